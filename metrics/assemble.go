@@ -1,0 +1,209 @@
+package metrics
+
+import (
+	"fmt"
+	"math"
+	"sort"
+)
+
+// swing writes one swing's result from its figures and their spread.
+func (in *swingInput) swing(index int, t Track, m motion, f figures, s spread) Swing {
+	val := func(k figure, unit, lacking string) Value {
+		if math.IsNaN(f[k]) {
+			return Lacking(unit, lacking)
+		}
+		lo, hi := s.interval(k, f[k])
+		return Got(f[k], lo, hi, unit)
+	}
+	noLine := "no pitch line: the ball was not seen and the card draws none"
+	noScale := noLine
+	if in.scale.Source == "guess" {
+		noScale = "no scale on the card"
+	}
+	sw := Swing{Index: index}
+	sw.Keys = in.keys(t, m, f)
+	sw.Pitch = PitchLine{Line: in.lineSource(m), DescentDeg: val(fDescent, "deg", noLine), SpeedMPS: val(fPitchSpeed, "m/s", noScale)}
+	sw.Plane = SwingPlane{AttackDeg: val(fAttack, "deg", ""), GapDeg: val(fGap, "deg", noLine), OffsetM: val(fOffset, "m", noScale)}
+	never := noScale
+	if m.contact.hasIn && in.scale.Source != "guess" {
+		never = "the barrel is never near the pitch line and along it"
+	}
+	run := func(enter, leave, duration figure) Run {
+		return Run{val(enter, "s", never), val(leave, "s", never), val(duration, "s", never)}
+	}
+	sw.Zone = Zone{
+		Run: run(fEnter, fLeave, fDuration), LengthM: val(fLength, "m", never), BehindM: val(fBehind, "m", never), AheadM: val(fAhead, "m", never),
+		Near: run(fNearEnter, fNearLeave, fNearDuration), Along: run(fAlongEnter, fAlongLeave, fAlongDuration),
+	}
+	noTouch := noScale
+	if m.contact.hasIn && in.scale.Source != "guess" {
+		noTouch = "at no shift of the swing would barrel and ball have met so"
+	}
+	sw.Timing = Timing{
+		Solid: Window{val(fSolidEarly, "s", noTouch), val(fSolidLate, "s", noTouch), val(fSolidWindow, "s", noTouch)},
+		Any:   Window{val(fAnyEarly, "s", noTouch), val(fAnyLate, "s", noTouch), val(fAnyWindow, "s", noTouch)},
+	}
+	noHands := "no hands' mark on the card, or it was not seen"
+	sw.Speed = Speed{val(fBarrelContact, "m/s", noScale), val(fBarrelPeak, "m/s", noScale), val(fHandsPeak, "m/s", noHands)}
+	sw.Tempo = in.tempo(f, s)
+	sw.Body = noBody()
+	sw.Body.HandsPathM = val(fHandsPath, "m", noHands)
+	sw.Body.HandsStraightness = val(fHandsStraight, "1", noHands)
+	noFinish := "the barrel was lost before the finish"
+	sw.Finish = FinishShape{
+		HeightM: val(fFinishHeight, "m", noFinish), AboveShoulderM: Lacking("m", "no lead shoulder's mark"),
+		ExtensionM: val(fExtension, "m", noFinish), ExtensionS: val(fExtensionS, "s", noFinish),
+	}
+	if m.contact.status != Measured {
+		sw.assume(m.contact.why)
+	}
+	if !m.lifted && in.scale.Source != "guess" {
+		sw.planeOnly()
+	}
+	return sw
+}
+
+// assume marks what rests on an assumed contact.
+func (sw *Swing) assume(why string) {
+	for _, v := range []*Value{
+		&sw.Plane.AttackDeg, &sw.Plane.GapDeg, &sw.Plane.OffsetM, &sw.Speed.BarrelContactMPS,
+		&sw.Zone.EnterS, &sw.Zone.LeaveS, &sw.Zone.BehindM, &sw.Zone.AheadM,
+	} {
+		*v = v.As(Assumed, why)
+	}
+}
+
+// planeOnly says of lengths and speeds that no depth was known.
+func (sw *Swing) planeOnly() {
+	const why = "in the plane of the pitch, without depth: 5–10 % off is common"
+	for _, v := range []*Value{&sw.Speed.BarrelContactMPS, &sw.Speed.BarrelPeakMPS, &sw.Plane.OffsetM, &sw.Zone.LengthM} {
+		if v.Status == Measured {
+			v.Why = why
+		}
+	}
+}
+
+func (in *swingInput) lineSource(m motion) string {
+	switch {
+	case m.contact.hasIn:
+		return "tracked"
+	case in.card.Pitch.Line == "drawn":
+		return "drawn"
+	}
+	return "none"
+}
+
+func (in *swingInput) tempo(f figures, s spread) Tempo {
+	minus := func(a, b figure, why string) Value {
+		if math.IsNaN(f[a]) || math.IsNaN(f[b]) {
+			return Lacking("s", why)
+		}
+		var v []float64
+		for _, d := range s.draws {
+			if x := d[a] - d[b]; !math.IsNaN(x) {
+				v = append(v, x)
+			}
+		}
+		if len(v) < 20 {
+			return Got(f[a]-f[b], math.NaN(), math.NaN(), "s")
+		}
+		sort.Float64s(v)
+		return Got(f[a]-f[b], math.Min(quantile(v, 0.025), f[a]-f[b]), math.Max(quantile(v, 0.975), f[a]-f[b]), "s")
+	}
+	zero := func(k figure, why string) Value {
+		if math.IsNaN(f[k]) {
+			return Lacking("s", why)
+		}
+		lo, hi := s.interval(k, f[k])
+		return Got(-f[k], -hi, -lo, "s")
+	}
+	noLaunch := "the barrel was not seen at rest before the swing"
+	noLag := "no hands' mark, or no launch"
+	return Tempo{LaunchContactS: zero(fLaunch, noLaunch), LaunchLagS: minus(fLag, fLaunch, noLag), LagContactS: zero(fLag, noLag)}
+}
+
+func (in *swingInput) keys(t Track, m motion, f figures) Keys {
+	tc := m.contact.timeS
+	key := func(rel, confidence float64, why string) Key {
+		if math.IsNaN(rel) {
+			return Key{Status: Missing, Why: why}
+		}
+		fr := frameAt(t.TimesS, tc+rel)
+		return Key{TimeS: &rel, Frame: &fr, Confidence: confidence, Status: Measured}
+	}
+	k := Keys{
+		Launch:  key(f[fLaunch], 0.8, "the barrel was not seen at rest before the swing"),
+		Slot:    Key{Status: Missing, Why: "no marks on back elbow and back hip"},
+		Lag:     key(f[fLag], 0.8, "no hands' mark"),
+		Contact: key(0, m.contact.confidence, ""),
+		Finish:  key(f[fFinish], 0.7, "the barrel was lost before the finish"),
+	}
+	k.Contact.Status, k.Contact.Why = m.contact.status, m.contact.why
+	return k
+}
+
+// frameAt is the fractional frame of a time.
+func frameAt(times []float64, t float64) float64 {
+	n := len(times)
+	i := sort.SearchFloat64s(times, t)
+	switch {
+	case n < 2:
+		return 0
+	case i == 0:
+		i = 1
+	case i >= n:
+		i = n - 1
+	}
+	return float64(i-1) + (t-times[i-1])/(times[i]-times[i-1])
+}
+
+func noBody() Body {
+	lack := func(unit, joint string) Value { return Lacking(unit, fmt.Sprintf("no mark on %s", joint)) }
+	arm := "lead shoulder, elbow and wrist"
+	return Body{
+		LeadElbowLaunchDeg: lack("deg", arm), LeadElbowSlotDeg: lack("deg", arm), LeadElbowLagDeg: lack("deg", arm),
+		LeadElbowContactDeg: lack("deg", arm), LeadElbowStraightS: lack("s", arm),
+		ElbowHipSlotM: lack("m", "back elbow and back hip"), HandsElbowSlotM: lack("m", "back elbow"),
+		HandsBuckleLagM: lack("m", "belt buckle"), HeadDriftM: lack("m", "the head"), ShoulderOpenDeg: lack("deg", "both shoulders"),
+	}
+}
+
+func missingSwing(index int, why string) Swing {
+	in := &swingInput{scale: ScaleUse{Source: "guess"}}
+	sw := in.swing(index, Track{}, motion{}, noFigures(), spread{})
+	gone := Key{Status: Missing, Why: why}
+	sw.Keys = Keys{gone, gone, gone, gone, gone}
+	sw.Plane.AttackDeg = Lacking("deg", why)
+	sw.Pitch.Line = "none"
+	return sw
+}
+
+// Samples returns a mark's samples by name for track.csv: barrel on the bat's
+// axis, hands, a joint, or ball.
+func (st Study) Samples(name string) []Sample {
+	switch name {
+	case "barrel":
+		axis := map[int]Sample{}
+		for _, c := range st.Swings {
+			for _, s := range c.samples {
+				axis[s.Frame] = s
+			}
+		}
+		out := append([]Sample(nil), st.track.Barrel...)
+		for i, s := range out {
+			if a, ok := axis[s.Frame]; ok {
+				out[i] = a
+			}
+		}
+		return out
+	case "hands":
+		return st.track.Hands
+	case "ball":
+		var out []Sample
+		for _, b := range st.track.Balls {
+			out = append(append(out, b.In...), b.Out...)
+		}
+		return out
+	}
+	return st.track.Joints[name]
+}

@@ -1,0 +1,93 @@
+package metrics
+
+import (
+	"math"
+	"sort"
+)
+
+// figure numbers the metrics of one swing that come out of one evaluation of
+// the motion; an evaluation is repeated on random motions for the intervals.
+type figure int
+
+const (
+	fContact figure = iota // s on the clip's clock
+	fDescent
+	fPitchSpeed
+	fAttack
+	fGap
+	fOffset
+	fEnter
+	fLeave
+	fDuration
+	fLength
+	fBehind
+	fAhead
+	fNearEnter
+	fNearLeave
+	fNearDuration
+	fAlongEnter
+	fAlongLeave
+	fAlongDuration
+	fSolidEarly
+	fSolidLate
+	fSolidWindow
+	fAnyEarly
+	fAnyLate
+	fAnyWindow
+	fBarrelContact
+	fBarrelPeak
+	fHandsPeak
+	fLaunch // s from contact
+	fLag
+	fFinish
+	fHandsPath
+	fHandsStraight
+	fFinishHeight
+	fExtension
+	fExtensionS
+	figureCount
+)
+
+// figures holds one evaluation; NaN where a figure is not known.
+type figures [figureCount]float64
+
+func noFigures() figures {
+	var f figures
+	for i := range f {
+		f[i] = math.NaN()
+	}
+	return f
+}
+
+// spread collects evaluations on random motions.
+type spread struct {
+	draws []figures
+}
+
+// interval is the 95 % interval of a figure around its value: the draws'
+// quantiles, shifted so that the middle of the draws falls on the value. Too
+// few finite draws give no interval.
+func (s spread) interval(k figure, value float64) (low, high float64) {
+	var v []float64
+	for _, d := range s.draws {
+		if x := d[k]; !math.IsNaN(x) && !math.IsInf(x, 0) {
+			v = append(v, x)
+		}
+	}
+	if len(v) < 20 || 2*len(v) < len(s.draws) {
+		return math.NaN(), math.NaN()
+	}
+	sort.Float64s(v)
+	lo, hi := quantile(v, 0.025), quantile(v, 0.975)
+	return math.Min(lo, value), math.Max(hi, value)
+}
+
+// quantile interpolates a sorted sample.
+func quantile(v []float64, p float64) float64 {
+	x := p * float64(len(v)-1)
+	i := int(x)
+	if i+1 >= len(v) {
+		return v[len(v)-1]
+	}
+	return v[i] + (x-float64(i))*(v[i+1]-v[i])
+}

@@ -1,0 +1,250 @@
+package metrics
+
+import (
+	"math"
+	"math/rand/v2"
+	"sort"
+
+	"ashline/metrics/fit"
+)
+
+// Study is a Result with the curves behind it, for drawing and for track.csv.
+type Study struct {
+	Result Result
+	Swings []Curves
+	track  Track
+}
+
+// Curves are the curves of one swing. Places are px of the steadied picture.
+type Curves struct {
+	Span     Span
+	ContactS float64 // clip's clock
+	Known    bool    // false when the swing could not be put into the plane
+	View     View
+	// Barrel is the path of the bat's axis at the band, at any time of the span.
+	Barrel func(t float64) Point
+	// Line is the pitch line at contact: two points, 1 m before and after it, and
+	// the half-width of the zone in px; Tracked says there is one.
+	Line    [2]Point
+	LinePx  float64
+	Tracked bool
+	FirstS  float64 // of the drawn path
+	LastS   float64
+	samples []Sample
+	lifted  bool
+}
+
+// drawsPerSwing is the number of random motions behind an interval: the 2.5 %
+// quantile of 200 has a relative error of about a tenth of the interval.
+const drawsPerSwing = 200
+
+// Measure computes everything for a clip's swings.
+func Measure(t Track, c Card) Study {
+	st := Study{track: t}
+	st.Result = Result{Schema: SchemaVersion, Card: c, Swings: []Swing{}, Findings: []Finding{}}
+	view, scale := NewView(c, t.WidthPx, t.HeightPx)
+	if t.ExposureS == 0 {
+		t.ExposureS = exposure(t.Balls)
+	}
+	st.Result.Quality = quality(t, view, scale)
+	for i, sp := range t.Swings {
+		in := &swingInput{card: c, view: view, scale: scale, barrel: inSpan(t.Barrel, sp), hands: inSpan(t.Hands, sp), fps: rate(t.TimesS), exposureS: t.ExposureS}
+		if i < len(t.Balls) {
+			in.ball = t.Balls[i]
+		}
+		sw, cur := in.measure(i, t, sp)
+		st.Result.Swings = append(st.Result.Swings, sw)
+		st.Swings = append(st.Swings, cur)
+		if cur.lifted {
+			st.Result.Quality.Frame = "lifted"
+		}
+	}
+	return st
+}
+
+func quality(t Track, v View, s ScaleUse) Quality {
+	q := Quality{ScaleSource: s.Source, Frame: "plane", MetresPerPixel: v.MetresPerPixel(Point{v.CX, v.CY}), ScaleError: s.RelSD, ExposureS: t.ExposureS, Notes: []string{}}
+	if s.Source == "guess" {
+		q.ScaleSource, q.MetresPerPixel = "none", 0
+		q.Notes = append(q.Notes, "no scale on the card: lengths, speeds and zone are missing")
+	}
+	for _, b := range t.Barrel {
+		switch b.How {
+		case Seen:
+			q.BarrelSeen++
+		case Flow:
+			q.BarrelFlow++
+		}
+	}
+	for _, b := range t.Balls {
+		q.BallSeen += len(b.In) + len(b.Out)
+	}
+	return q
+}
+
+func rate(times []float64) float64 {
+	n := len(times)
+	if n < 2 {
+		return 1
+	}
+	return float64(n-1) / (times[n-1] - times[0])
+}
+
+func (in *swingInput) measure(index int, t Track, sp Span) (Swing, Curves) {
+	cur := Curves{Span: sp, View: in.view}
+	in.barrelPx = smoothPx(in.barrel, math.NaN(), 0)
+	in.handsPx = smoothPx(in.hands, math.NaN(), 0)
+	if in.barrelPx == nil {
+		return missingSwing(index, "too few sightings of the barrel in this swing"), cur
+	}
+	in.peakS, _ = fastest(in.barrelPx, in.barrel)
+	m, ok := in.move(nuisance{}, [2]float64{})
+	if !ok {
+		return missingSwing(index, "too few sightings of the barrel around contact"), cur
+	}
+	f := in.evaluate(m, nil)
+	kinkPx := kinkMPS / in.view.MetresPerPixel(Point{in.view.CX, in.view.CY})
+	if p := smoothPx(in.barrel, m.contact.timeS, kinkPx); p != nil {
+		in.barrelPx = p
+	}
+	from, to := in.barrelPx.Span()
+	co := course{view: in.view, barrel: in.barrelPx.Mean(), tc: m.contact.timeS, from: from, to: to, scaled: in.scale.Source != "guess"}
+	if in.handsPx != nil {
+		co.hands = in.handsPx.Mean()
+	}
+	co.fill(&f)
+	sp2 := in.draws(m, co, index)
+	in.curves(&cur, m, from, to)
+	return in.swing(index, t, m, f, sp2), cur
+}
+
+// draws repeats the evaluation on random motions and random nuisances.
+func (in *swingInput) draws(m motion, co course, index int) spread {
+	rng := rand.New(rand.NewPCG(0x5eed, uint64(index)+1))
+	q := [2]float64{m.barrel.Q, 0}
+	if m.depth != nil {
+		q[1] = m.depth.Q
+	}
+	noise := in.scaledNoise(m)
+	var out spread
+	for range drawsPerSwing {
+		d, ok := noise.move(drawNuisance(rng, in.scale), q)
+		if !ok {
+			continue
+		}
+		d.contact.timeS += in.contactSD(m) * rng.NormFloat64()
+		f := in.evaluate(d, rng)
+		c := co
+		c.barrel = in.barrelPx.Draw(rng)
+		if in.handsPx != nil {
+			c.hands = in.handsPx.Draw(rng)
+		}
+		c.fill(&f)
+		out.draws = append(out.draws, f)
+	}
+	return out
+}
+
+// scaledNoise returns the input with the covariances of the samples around
+// contact as the fit found them: multiplied by what the residuals asked for, and
+// divided by the weight of a sample that lies off.
+func (in *swingInput) scaledNoise(m motion) *swingInput {
+	out := *in
+	out.barrel = append([]Sample(nil), in.barrel...)
+	factor := map[int]float64{}
+	for i, w := range m.barrel.Weights() {
+		factor[m.axisPx[i].Frame] = m.barrel.NoiseScale / math.Max(w, 1e-3)
+	}
+	for i := range out.barrel {
+		k, ok := factor[out.barrel[i].Frame]
+		if !ok {
+			k = m.barrel.NoiseScale
+		}
+		out.barrel[i].VarXX *= k
+		out.barrel[i].VarXY *= k
+		out.barrel[i].VarYY *= k
+	}
+	return &out
+}
+
+// contactSD is the s.d. of the time of contact, s.
+func (in *swingInput) contactSD(m motion) float64 {
+	c := m.contact
+	if c.how != "turn" {
+		return 0.5 / in.fps
+	}
+	p, v := c.in.At(c.timeS)
+	_, w := c.out.At(c.timeS)
+	_ = p
+	rel := math.Hypot(v[0]-w[0], v[1]-w[1])
+	return math.Min(0.25/in.fps, math.Sqrt(c.in.varAlong(c.timeS)+c.out.varAlong(c.timeS))/rel)
+}
+
+func (in *swingInput) curves(cur *Curves, m motion, from, to float64) {
+	cur.Known, cur.ContactS, cur.FirstS, cur.LastS = true, m.contact.timeS, from, to
+	cur.samples, cur.lifted = m.axisPx, m.lifted
+	px := in.barrelPx
+	// The drawn path is the bat's axis: the band's path plus the smoothed
+	// difference of axis and band.
+	shift := axisShift(in.barrel, m.axisPx)
+	cur.Barrel = func(t float64) Point {
+		side := fit.Before
+		if t > m.contact.timeS {
+			side = fit.After
+		}
+		s := px.State(t, side)
+		d := shift(t)
+		return Point{s.Pos[0] + d[0], s.Pos[1] + d[1]}
+	}
+	if m.contact.hasIn {
+		pl := lineOf(m.contact.in, m.contact.timeS)
+		u := pl.line.Against()
+		for i, k := range []float64{1, -1} {
+			cur.Line[i] = in.view.Project(World{X: pl.line.PointM[0] + k*u[0], Z: pl.line.PointM[1] + k*u[1]})
+		}
+		a := in.view.Project(World{X: pl.line.PointM[0], Z: pl.line.PointM[1]})
+		cur.LinePx = in.card.DistanceM() / in.view.MetresPerPixel(a)
+		cur.Tracked = true
+	} else if pl := in.cardLine([2]float64{}); pl.ok {
+		u := pl.line.Against()
+		for i, k := range []float64{1, -1} {
+			cur.Line[i] = in.view.Project(World{X: pl.line.PointM[0] + k*u[0], Z: pl.line.PointM[1] + k*u[1]})
+		}
+		cur.LinePx = in.card.DistanceM() / in.view.MetresPerPixel(in.card.Pitch.Points[1])
+		cur.Tracked = true
+	}
+}
+
+// axisShift interpolates the difference between axis and band; it fades to
+// nothing outside the samples that were lifted.
+func axisShift(band, axis []Sample) func(float64) Point {
+	at := map[int]Sample{}
+	for _, s := range band {
+		at[s.Frame] = s
+	}
+	return func(t float64) Point {
+		n := len(axis)
+		if n == 0 {
+			return Point{}
+		}
+		i := sort.Search(n, func(i int) bool { return axis[i].TimeS >= t })
+		d := func(i int) Point {
+			b := at[axis[i].Frame]
+			return Point{axis[i].XPx - b.XPx, axis[i].YPx - b.YPx}
+		}
+		const fadeS = 0.03
+		switch {
+		case i == 0:
+			k := math.Max(0, 1-(axis[0].TimeS-t)/fadeS)
+			p := d(0)
+			return Point{k * p[0], k * p[1]}
+		case i == n:
+			k := math.Max(0, 1-(t-axis[n-1].TimeS)/fadeS)
+			p := d(n - 1)
+			return Point{k * p[0], k * p[1]}
+		}
+		p, q := d(i-1), d(i)
+		k := (t - axis[i-1].TimeS) / (axis[i].TimeS - axis[i-1].TimeS)
+		return Point{p[0] + k*(q[0]-p[0]), p[1] + k*(q[1]-p[1])}
+	}
+}

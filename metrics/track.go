@@ -1,0 +1,69 @@
+package metrics
+
+// How says where a sample's position comes from.
+type How string
+
+// The three origins of a sample.
+const (
+	Seen   How = "seen"   // the mark's colour (the ball itself) was found in the frame
+	Flow   How = "flow"   // carried over by optical flow
+	Filled How = "filled" // only the smoothed path knows
+)
+
+// Sample is one observation of a mark or of the ball in one frame, in the
+// upright, steadied picture.
+type Sample struct {
+	Frame int
+	TimeS float64 // mid-exposure, capture time from the first frame
+	XPx   float64
+	YPx   float64
+	VarXX float64 // px²
+	VarXY float64
+	VarYY float64
+	How   How
+	// StreakPx is the length of the blur streak, 0 unknown.
+	StreakPx float64
+	// SizePx is the extent across the streak, px; 0 unknown.
+	SizePx float64
+	// Shape is what is seen of the mark.
+	Shape Shape
+}
+
+// Shape holds the area of a patch (px²) and its second central moments (px²);
+// the zero value is unknown.
+type Shape struct {
+	Mass          float64
+	SXX, SXY, SYY float64
+}
+
+// Track is everything that was followed in one clip, before any physics.
+type Track struct {
+	WidthPx  int
+	HeightPx int
+	// TimesS holds the capture time of each decoded frame.
+	TimesS []float64
+	// Barrel, Hands and Joints hold the samples that were seen or carried by
+	// flow, in order of time; frames without one are absent.
+	Barrel []Sample
+	Hands  []Sample
+	Joints map[string][]Sample
+	// Balls holds the ball's flights in order of time.
+	Balls []BallFlight
+	// Swings are the spans of frames that hold one swing each.
+	Swings []Span
+	// ExposureS is the exposure time estimated from streaks, 0 unknown.
+	ExposureS float64
+}
+
+// BallFlight is one ball seen on its way to the hitter and away from them.
+type BallFlight struct {
+	In  []Sample // before the turn
+	Out []Sample // after it; empty when the ball was missed or lost
+}
+
+// Span is a half-open range of frames.
+type Span struct{ From, To int }
+
+// JointNames are the names of marks beside barrel and hands, in the order of
+// track.csv.
+var JointNames = []string{"lead_elbow", "lead_shoulder", "lead_wrist", "back_elbow", "back_hip", "belt_buckle"}

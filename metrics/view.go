@@ -1,0 +1,135 @@
+package metrics
+
+import (
+	"errors"
+	"math"
+)
+
+// ErrNoScale says that the card gives no usable source of scale.
+var ErrNoScale = errors.New("metrics: no source of scale")
+
+// farM stands for "very far": with it perspective vanishes.
+const farM = 1e5
+
+// View is the camera's geometry: a pinhole looking across the pitch.
+//
+// World axes: right, down and depth are those of a camera that stands level and
+// square to the plane of the pitch; x = Sign·right points to the pitcher, z =
+// −down is up, y is the distance from the plane of the pitch towards the camera.
+// A pixel is first levelled (turned by the roll about the centre of the picture),
+// then its ray is turned by the yaw, then cut with the plane of depth y.
+type View struct {
+	FocalPx   float64
+	CX, CY    float64
+	DistanceM float64 // lens to the plane of the pitch, perpendicular
+	RollRad   float64
+	YawRad    float64 // positive turns the lens to the picture's right
+	Sign      float64 // +1 when the pitcher is at the picture's right
+	Lens      bool    // the distance is known, so depth has an effect
+}
+
+// World is a place: x to the pitcher, y towards the camera, z up, m, origin at
+// the foot of the lens's axis on the plane of the pitch.
+type World struct{ X, Y, Z float64 }
+
+// level turns picture offsets to those of a level camera.
+func (v View) level(p Point) (r, d float64) {
+	r0, d0 := p[0]-v.CX, p[1]-v.CY
+	c, s := math.Cos(v.RollRad), math.Sin(v.RollRad)
+	return r0*c - d0*s, r0*s + d0*c
+}
+
+// ray returns right, down and forward of the pixel's ray in world axes.
+func (v View) ray(p Point) (a, d, b float64) {
+	r, d := v.level(p)
+	c, s := math.Cos(v.YawRad), math.Sin(v.YawRad)
+	return r*c + v.FocalPx*s, d, v.FocalPx*c - r*s
+}
+
+// At is the place on the pixel's ray whose depth is y.
+func (v View) At(p Point, y float64) World {
+	a, d, b := v.ray(p)
+	k := (v.DistanceM - y) / b
+	return World{X: v.Sign * a * k, Y: y, Z: -d * k}
+}
+
+// Project is the inverse of At.
+func (v View) Project(w World) Point {
+	right, down, fwd := v.Sign*w.X, -w.Z, v.DistanceM-w.Y
+	c, s := math.Cos(v.YawRad), math.Sin(v.YawRad)
+	r, f := right*c-fwd*s, right*s+fwd*c
+	r, d := v.FocalPx*r/f, v.FocalPx*down/f
+	c, s = math.Cos(v.RollRad), math.Sin(v.RollRad)
+	return Point{v.CX + r*c + d*s, v.CY - r*s + d*c}
+}
+
+// MetresPerPixel is the scale in the plane of the pitch at a pixel, along the
+// pitch.
+func (v View) MetresPerPixel(p Point) float64 {
+	a, b := v.At(Point{p[0] - 0.5, p[1]}, 0), v.At(Point{p[0] + 0.5, p[1]}, 0)
+	return math.Hypot(b.X-a.X, b.Z-a.Z)
+}
+
+// Lens is the place of the lens.
+func (v View) lens() World { return World{Y: v.DistanceM} }
+
+// newView makes the view of a card without its scale: focal length 1.
+func newView(c Card, widthPx, heightPx int) View {
+	v := View{
+		FocalPx: 1, CX: float64(widthPx-1) / 2, CY: float64(heightPx-1) / 2,
+		DistanceM: farM, Sign: 1, RollRad: c.Camera.RollDeg * math.Pi / 180,
+	}
+	if len(c.Camera.Level) == 2 {
+		p, q := c.Camera.Level[0], c.Camera.Level[1]
+		if q[0] < p[0] {
+			p, q = q, p
+		}
+		v.RollRad = -math.Atan2(q[1]-p[1], q[0]-p[0])
+	}
+	if !c.PitcherRight() {
+		v.Sign = -1
+	}
+	v.YawRad = v.Sign * c.Camera.YawDeg * math.Pi / 180
+	if c.Camera.DistanceM > 0 {
+		v.DistanceM, v.Lens = c.Camera.DistanceM, true
+	}
+	return v
+}
+
+// scaled sets the focal length so that two pixels are lengthM apart in the
+// plane of the pitch. plate is where the plate's centre is seen: the card's
+// distance is the one from the lens to there, along that ray.
+func (v View) scaled(p, q Point, lengthM float64, plate Point, slantM float64) View {
+	px := math.Hypot(q[0]-p[0], q[1]-p[1])
+	v.FocalPx = v.DistanceM * px / lengthM
+	for range 60 {
+		if v.Lens {
+			a, d, b := v.ray(plate)
+			v.DistanceM = slantM * b / math.Sqrt(a*a+d*d+b*b)
+		}
+		a, b := v.At(p, 0), v.At(q, 0)
+		got := math.Sqrt((b.X-a.X)*(b.X-a.X) + (b.Z-a.Z)*(b.Z-a.Z))
+		step := got / lengthM
+		v.FocalPx *= step
+		if math.Abs(step-1) < 1e-12 {
+			break
+		}
+	}
+	return v
+}
+
+// PitcherRight reports whether the pitch comes from the picture's right.
+func (c Card) PitcherRight() bool {
+	switch c.Camera.Pitcher {
+	case "right":
+		return true
+	case "left":
+		return false
+	}
+	// A camera at the open side of a right-handed hitter has the pitcher at its
+	// right; each of the two changes mirrors that.
+	return (c.Bats == "left") == (c.Camera.Side == "closed")
+}
+
+// Open reports whether the camera faces the hitter's chest.
+func (c Card) Open() bool { return c.Camera.Side != "closed" }
