@@ -1,0 +1,56 @@
+package media
+
+import "math"
+
+// ColourSpace says how samples stand for colours. The zero value is BT.709 in
+// limited range, that of most phone clips.
+type ColourSpace struct {
+	// Matrix is bt601, bt709 or bt2020. Defaults to bt709.
+	Matrix string
+	// FullRange: black is 0 and white 255 instead of 16 and 235.
+	FullRange bool
+}
+
+// weights returns the parts of red and blue in luma: ITU-R BT.601-7 §2.5.1,
+// BT.709-6 §3.2, BT.2020-2 table 4.
+func (c ColourSpace) weights() (kr, kb float64) {
+	switch c.Matrix {
+	case "bt601":
+		return 0.299, 0.114
+	case "bt2020":
+		return 0.2627, 0.0593
+	}
+	return 0.2126, 0.0722
+}
+
+// scales returns luma's offset and span and chroma's span, in 8-bit steps.
+func (c ColourSpace) scales() (y0, ySpan, cSpan float64) {
+	if c.FullRange {
+		return 0, 255, 255
+	}
+	return 16, 219, 224
+}
+
+// YUV returns the samples of a gamma-coded colour, each part 0 to 255.
+func (c ColourSpace) YUV(r, g, b uint8) (y, u, v uint8) {
+	kr, kb := c.weights()
+	y0, ySpan, cSpan := c.scales()
+	rf, gf, bf := float64(r)/255, float64(g)/255, float64(b)/255
+	l := kr*rf + (1-kr-kb)*gf + kb*bf
+	return to8(y0 + ySpan*l), to8(128 + cSpan*(bf-l)/(2*(1-kb))), to8(128 + cSpan*(rf-l)/(2*(1-kr)))
+}
+
+// RGB returns the colour of the samples, each part 0 to 255, clipped.
+func (c ColourSpace) RGB(y, u, v uint8) (r, g, b uint8) {
+	kr, kb := c.weights()
+	y0, ySpan, cSpan := c.scales()
+	l := (float64(y) - y0) / ySpan
+	bd := (float64(u) - 128) / cSpan * 2 * (1 - kb)
+	rd := (float64(v) - 128) / cSpan * 2 * (1 - kr)
+	gd := -(kr*rd + kb*bd) / (1 - kr - kb)
+	return to8(255 * (l + rd)), to8(255 * (l + gd)), to8(255 * (l + bd))
+}
+
+func to8(v float64) uint8 {
+	return uint8(math.Round(min(max(v, 0), 255)))
+}

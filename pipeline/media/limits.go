@@ -1,0 +1,41 @@
+package media
+
+// Limits bound what one clip may cost. The zero value of each field means its
+// default.
+type Limits struct {
+	// MaxBytes is the largest file, bytes. Defaults to 2 GiB.
+	MaxBytes int64
+	// MaxPixels is the largest picture, width times height. Defaults to
+	// 4096 × 2304.
+	MaxPixels int64
+	// MaxDurationS is the longest clip, seconds. Defaults to 900.
+	MaxDurationS float64
+	// MemoryBytes is the address space of one child, bytes. Below 500 MiB the
+	// libraries alone no longer fit beside a 1080p picture. Defaults to 1 GiB.
+	MemoryBytes uint64
+	// CPUSeconds is the processor time of one child, seconds. Defaults to 900.
+	CPUSeconds uint64
+}
+
+// maxSide is the largest width or height in pixels, whatever MaxPixels says: a
+// picture one pixel high and millions wide is hostile.
+const maxSide = 16384
+
+func (l Limits) withDefaults() Limits {
+	if l.MaxBytes == 0 {
+		l.MaxBytes = 2 << 30
+	}
+	if l.MaxPixels == 0 {
+		l.MaxPixels = 4096 * 2304
+	}
+	if l.MaxDurationS == 0 {
+		l.MaxDurationS = 900
+	}
+	if l.MemoryBytes == 0 {
+		l.MemoryBytes = 1 << 30
+	}
+	if l.CPUSeconds == 0 {
+		l.CPUSeconds = 900
+	}
+	return l
+}
