@@ -1,0 +1,306 @@
+package scene
+
+import "math"
+
+// SwingTruth is the swing by its definitions, taken from the continuous motion
+// projected square onto the vertical plane of the pitch. Null is "has none".
+type SwingTruth struct {
+	Index  int         `json:"index"`
+	Keys   KeysTruth   `json:"keys"`
+	Pitch  PitchTruth  `json:"pitch"`
+	Plane  PlaneTruth  `json:"plane"`
+	Zone   ZoneTruth   `json:"zone"`
+	Timing TimingTruth `json:"timing"`
+	Speed  SpeedTruth  `json:"speed"`
+	Tempo  TempoTruth  `json:"tempo"`
+	Body   BodyTruth   `json:"body"`
+	// BodyImage are the body's lengths from the picture: pixels times the scale
+	// at the plate's centre. Angles are the same as in Body.
+	BodyImage BodyTruth   `json:"body_image"`
+	Finish    FinishTruth `json:"finish"`
+}
+
+// KeyTruth is one key position; frame counts from 0 at mid-exposure.
+type KeyTruth struct {
+	TimeS *float64 `json:"t_s"`
+	Frame *float64 `json:"frame"`
+}
+
+// KeysTruth are the key positions.
+type KeysTruth struct {
+	Launch  KeyTruth `json:"launch"`
+	Slot    KeyTruth `json:"slot"`
+	Lag     KeyTruth `json:"lag"`
+	Contact KeyTruth `json:"contact"`
+	Finish  KeyTruth `json:"finish"`
+}
+
+// PitchTruth is the pitch line.
+type PitchTruth struct {
+	DescentDeg *float64 `json:"descent_deg"`
+	SpeedMPS   *float64 `json:"speed_mps"`
+}
+
+// PlaneTruth relates barrel and pitch line; offset is positive when the barrel
+// passes above the line.
+type PlaneTruth struct {
+	AttackDeg *float64 `json:"attack_deg"`
+	GapDeg    *float64 `json:"gap_deg"`
+	OffsetM   *float64 `json:"offset_m"`
+}
+
+// RunTruth is a span of time.
+type RunTruth struct {
+	EnterS    *float64 `json:"enter_s"`
+	LeaveS    *float64 `json:"leave_s"`
+	DurationS *float64 `json:"duration_s"`
+}
+
+// ZoneTruth is the run near and along the pitch line.
+type ZoneTruth struct {
+	RunTruth
+	LengthM *float64 `json:"length_m"`
+	BehindM *float64 `json:"behind_m"`
+	AheadM  *float64 `json:"ahead_m"`
+	Near    RunTruth `json:"near"`
+	Along   RunTruth `json:"along"`
+}
+
+// WindowTruth is how much earlier and later the swing could have been.
+type WindowTruth struct {
+	EarlyS  *float64 `json:"early_s"`
+	LateS   *float64 `json:"late_s"`
+	WindowS *float64 `json:"window_s"`
+}
+
+// TimingTruth holds the windows.
+type TimingTruth struct {
+	Solid WindowTruth `json:"solid"`
+	Any   WindowTruth `json:"any"`
+}
+
+// SpeedTruth are speeds in the plane, and of the barrel in space.
+type SpeedTruth struct {
+	BarrelContactMPS   *float64 `json:"barrel_contact_mps"`
+	BarrelPeakMPS      *float64 `json:"barrel_peak_mps"`
+	HandsPeakMPS       *float64 `json:"hands_peak_mps"`
+	BarrelContact3DMPS *float64 `json:"barrel_contact_3d_mps"`
+	BarrelPeak3DMPS    *float64 `json:"barrel_peak_3d_mps"`
+	BarrelPeakS        *float64 `json:"barrel_peak_s"`
+}
+
+// TempoTruth are the times between key positions.
+type TempoTruth struct {
+	LaunchContactS *float64 `json:"launch_contact_s"`
+	LaunchLagS     *float64 `json:"launch_lag_s"`
+	LagContactS    *float64 `json:"lag_contact_s"`
+}
+
+// BodyTruth are joint angles in the picture and lengths.
+type BodyTruth struct {
+	LeadElbowLaunchDeg  *float64 `json:"lead_elbow_launch_deg"`
+	LeadElbowSlotDeg    *float64 `json:"lead_elbow_slot_deg"`
+	LeadElbowLagDeg     *float64 `json:"lead_elbow_lag_deg"`
+	LeadElbowContactDeg *float64 `json:"lead_elbow_contact_deg"`
+	LeadElbowStraightS  *float64 `json:"lead_elbow_straight_s"` // before contact, positive
+	ElbowHipSlotM       *float64 `json:"elbow_hip_slot_m"`
+	HandsElbowSlotM     *float64 `json:"hands_elbow_slot_m"`
+	HandsBuckleLagM     *float64 `json:"hands_buckle_lag_m"`
+	HeadDriftM          *float64 `json:"head_drift_m"`
+	ShoulderOpenDeg     *float64 `json:"shoulder_open_deg"`
+	HandsPathM          *float64 `json:"hands_path_m"`
+	HandsStraightness   *float64 `json:"hands_straightness"`
+}
+
+// FinishTruth is where the barrel goes after contact.
+type FinishTruth struct {
+	HeightM        *float64 `json:"height_m"`
+	AboveShoulderM *float64 `json:"above_shoulder_m"`
+	ExtensionM     *float64 `json:"extension_m"`
+	ExtensionS     *float64 `json:"extension_s"`
+}
+
+// denseS is the step of the dense sampling, s (40 kHz).
+const denseS = 1.0 / 40000
+
+// wholeSwingS after contact the swing is over; the truth of the swing goes so
+// far even when the clip ends before.
+const wholeSwingS = 0.45
+
+// launchShare is the share of the peak speed under which the swing has not
+// begun, and has ended.
+const launchShare = 0.10
+
+// film is the barrel's continuous motion in the plane, densely sampled.
+type film struct {
+	from    float64
+	x, z    []float64 // m
+	vx, vz  []float64 // m/s
+	hands   []float64 // speed, m/s
+	contact int       // index of t = 0
+}
+
+func (s *Scene) newFilm() *film {
+	before := int(math.Round(0.60 / denseS))
+	after := int(math.Round((math.Max(s.P.RunOutS, wholeSwingS) + 0.02) / denseS))
+	n := before + after + 1
+	f := &film{
+		from: -float64(before) * denseS, contact: before,
+		x: make([]float64, n), z: make([]float64, n), vx: make([]float64, n), vz: make([]float64, n), hands: make([]float64, n),
+	}
+	for i := range n {
+		t := f.time(i)
+		q, v, h := s.Mark(t), velocity(s.Mark, t), velocity(s.Hands, t)
+		f.x[i], f.z[i], f.vx[i], f.vz[i], f.hands[i] = q.X, q.Z, v.X, v.Z, math.Hypot(h.X, h.Z)
+	}
+	return f
+}
+
+func (f *film) time(i int) float64   { return f.from + float64(i)*denseS }
+func (f *film) speed(i int) float64  { return math.Hypot(f.vx[i], f.vz[i]) }
+func (f *film) attack(i int) float64 { return math.Atan2(f.vz[i], f.vx[i]) / degree }
+
+// at gives the place at any time.
+func (f *film) at(t float64) (x, z float64) {
+	u := (t - f.from) / denseS
+	i := int(clamp(math.Floor(u), 0, float64(len(f.x)-2)))
+	u -= float64(i)
+	x, _ = hermite(u, denseS, f.x[i], f.x[i+1], f.vx[i], f.vx[i+1])
+	z, _ = hermite(u, denseS, f.z[i], f.z[i+1], f.vz[i], f.vz[i+1])
+	return x, z
+}
+
+// crossing is the time between samples i and i+1 at which a value goes through
+// zero, by straight line; the step is far shorter than any bar on a time.
+func (f *film) crossing(i int, a, b float64) float64 {
+	return f.time(i) + denseS*clamp(a/(a-b), 0, 1)
+}
+
+func (s *Scene) swingTruth() SwingTruth {
+	f := s.newFilm()
+	out := SwingTruth{}
+	c := f.contact
+	peakBefore, peak, peakAt := 0.0, 0.0, 0
+	for i := range f.x {
+		v := f.speed(i)
+		if i <= c {
+			peakBefore = math.Max(peakBefore, v)
+		}
+		if v > peak {
+			peak, peakAt = v, i
+		}
+	}
+	// Launch: last instant before contact under a tenth of that peak.
+	launch := 0
+	launchS := math.NaN()
+	for i := c; i > 0; i-- {
+		if f.speed(i) < launchShare*peakBefore {
+			launch = i
+			launchS = f.crossing(i, f.speed(i)-launchShare*peakBefore, f.speed(i+1)-launchShare*peakBefore)
+			break
+		}
+	}
+	pitch := s.pitchLine()
+	w := [2]float64{math.Cos(pitch.descent * degree), math.Sin(pitch.descent * degree)}
+	slot, lag := launch, launch
+	closest, farthest := math.Inf(1), math.Inf(-1)
+	for i := launch; i <= c; i += 4 {
+		t := f.time(i)
+		q := s.pose(t)
+		if d := math.Abs(q.backElbow.X - q.backHipMark.X); d < closest {
+			closest, slot = d, i
+		}
+		h := s.Hands(t)
+		if d := (h.X-f.x[i])*w[0] + (h.Z-f.z[i])*w[1]; d > farthest {
+			farthest, lag = d, i
+		}
+	}
+	finish := c
+	for i := c; i < len(f.z) && (i < c+200 || f.speed(i) >= launchShare*peakBefore); i++ {
+		if f.z[i] > f.z[finish] {
+			finish = i
+		}
+	}
+	slotS, lagS, finishS := f.time(slot), f.time(lag), f.time(finish)
+	out.Keys = KeysTruth{s.key(launchS), s.key(slotS), s.key(lagS), s.key(0), s.key(finishS)}
+	out.Plane.AttackDeg = some(f.attack(c))
+	if pitch.ok {
+		out.Pitch = PitchTruth{some(pitch.descent), some(pitch.speed)}
+		out.Plane.GapDeg = some(f.attack(c) - pitch.descent)
+		out.Plane.OffsetM = some(pitch.above(f.x[c], f.z[c]))
+		out.Zone = s.zone(f, pitch)
+		out.Timing = s.timing(f)
+	}
+	hands := 0.0
+	for i := launch; i <= c; i++ {
+		hands = math.Max(hands, f.hands[i])
+	}
+	peak3 := 0.0
+	for i := launch; i < len(f.x); i += 4 {
+		peak3 = math.Max(peak3, velocity(s.Mark, f.time(i)).norm())
+	}
+	out.Speed = SpeedTruth{
+		some(f.speed(c)), some(peak), some(hands), some(velocity(s.Mark, 0).norm()), some(peak3), some(f.time(peakAt)),
+	}
+	out.Tempo = TempoTruth{some(-launchS), some(lagS - launchS), some(-lagS)}
+	if finite(launchS) {
+		out.Body, out.BodyImage = s.body(launchS, slotS, lagS)
+	}
+	forward := c
+	for i := c; i < len(f.x); i++ {
+		if f.x[i] > f.x[forward] {
+			forward = i
+		}
+	}
+	out.Finish = FinishTruth{
+		some(f.z[finish] - f.z[c]), some(f.z[finish] - s.pose(finishS).leadShoulder.Z),
+		some(f.x[forward] - f.x[c]), some(f.time(forward)),
+	}
+	return out
+}
+
+// some gives a number, null when it is not finite.
+func some(v float64) *float64 {
+	if !finite(v) {
+		return nil
+	}
+	return &v
+}
+
+// key places a time among the frames.
+func (s *Scene) key(t float64) KeyTruth {
+	if !finite(t) {
+		return KeyTruth{}
+	}
+	i, n := 0, len(s.timesS)
+	for i < n-2 && s.timesS[i+1] < t {
+		i++
+	}
+	f := float64(i) + (t-s.timesS[i])/(s.timesS[i+1]-s.timesS[i])
+	return KeyTruth{some(t), some(f)}
+}
+
+// pitchLine is the tangent of the pitch at contact.
+type pitchLine struct {
+	ok                   bool
+	x, z, descent, speed float64
+}
+
+func (s *Scene) pitchLine() pitchLine {
+	if !s.P.thrown() {
+		return pitchLine{}
+	}
+	b := s.pitch.at(s.ballZero)
+	return pitchLine{true, b.x, b.z, b.descentDeg(), b.speed()}
+}
+
+// above is the distance over the line, along how far towards the pitcher.
+func (l pitchLine) above(x, z float64) float64 {
+	sn, cs := math.Sincos(l.descent * degree)
+	return -(x-l.x)*sn + (z-l.z)*cs
+}
+
+func (l pitchLine) along(x, z float64) float64 {
+	sn, cs := math.Sincos(l.descent * degree)
+	return (x-l.x)*cs + (z-l.z)*sn
+}

@@ -1,0 +1,144 @@
+package scene
+
+import "math"
+
+const (
+	gripM        = 0.10  // middle of the two hands from the knob's end
+	releaseRiseS = 0.031 // spread of the bat's angular speed before its peak
+	releaseFallS = 0.080 // and after it
+	turnShare    = 0.17  // share of the early turn in the peak
+	turnMidS     = -0.085
+	turnSpreadS  = 0.045
+	leaveStanceS = -0.205
+	joinPlaneS   = -0.055
+	impactS      = 0.001 // time in which the barrel gives up its speed
+)
+
+// nominal hands' path of a right-handed hitter about his contact point.
+var (
+	handTimes = []float64{-0.60, -0.30, -0.185, -0.10, -0.05, 0, 0.045, 0.095, 0.165, 0.26, 0.42}
+	handKnots = []Vec{
+		{-0.28, 0.70, 1.40}, {-0.37, 0.72, 1.43}, {-0.375, 0.715, 1.42}, {-0.25, 0.60, 1.28}, {-0.03, 0.53, 1.15},
+		{0.21, 0.53, 1.08}, {0.35, 0.63, 1.11}, {0.37, 0.81, 1.26}, {0.19, 0.97, 1.45}, {0.04, 1.00, 1.52}, {0.01, 0.99, 1.50},
+	}
+	// handFollow says how much of the contact's height the hands already have.
+	handFollow = []float64{0, 0, 0, 0.3, 0.75, 1, 0.95, 0.6, 0.2, 0, 0}
+)
+
+// swing is the bat as a rigid rod: the hands follow a smooth path, the rod turns
+// in a tilted plane that itself turns slowly. Its clock is 0 at the designed
+// contact; everything is for a right-handed hitter.
+type swing struct {
+	hands        path
+	shift        Vec // of the hitter, from the nominal place
+	d0, tau0     Vec // the bat's direction at contact, and where it turns to
+	markM        float64
+	omegaRadS    float64 // angular speed just before contact
+	peakS        float64
+	planeRateRad float64 // slow turn of the plane about the pitch's direction, rad/s
+	stance       Vec
+	waggle       float64
+	slotS        float64 // when the back elbow comes to the hip
+	tuck         float64 // how far it comes
+	impactAt     float64 // swing time of the impact; NaN when there is none
+	lossOmega    float64
+}
+
+// newSwing solves the swing whose barrel mark is at mark0 at time 0, with the
+// bat along d0, moving with the asked in-plane speed and attack angle.
+func newSwing(p Params, mark0, d0 Vec) *swing {
+	rnd := newNoise(p.Seed, 0x5a)
+	s := &swing{
+		d0: d0, markM: p.BatLengthM - p.BandFromEndM - gripM, peakS: *p.PeakMS / 1000, impactAt: math.NaN(),
+		planeRateRad: rnd.between(-2.5, 2.5), waggle: rnd.between(0.01, 0.05),
+		slotS: rnd.between(-0.13, -0.07), tuck: rnd.between(0.9, 1.7),
+		stance: Vec{rnd.between(-0.4, -0.1), rnd.between(0.1, 0.4), 0.9}.unit(),
+	}
+	tall := p.HitterHeightM / 1.80
+	grip0 := mark0.sub(d0.mul(s.markM))
+	at0 := handKnots[5]
+	s.shift = grip0.sub(Vec{at0.X, at0.Y, at0.Z * tall})
+	knots := make([]Vec, len(handKnots))
+	for i, k := range handKnots {
+		wobble := Vec{rnd.between(-1, 1), rnd.between(-1, 1), rnd.between(-1, 1)}.mul(0.012)
+		if i == 5 {
+			wobble = Vec{}
+		}
+		rel := Vec{k.X - at0.X, k.Y - at0.Y, 0}.mul(0.4 + 0.6*tall)
+		knots[i] = Vec{grip0.X + rel.X, grip0.Y + rel.Y, k.Z*tall + s.shift.Z*handFollow[i]}.add(wobble)
+	}
+	s.hands = newPath(handTimes, knots)
+
+	_, vh := s.hands.at(0)
+	plane := Vec{1, 0, 0}.cross(d0).mul(s.planeRateRad * s.markM)
+	a := *p.AttackDeg * degree
+	px := p.BarrelSpeedMPS*math.Cos(a) - vh.X - plane.X
+	pz := p.BarrelSpeedMPS*math.Sin(a) - vh.Z - plane.Z
+	turn := Vec{px, -(px*d0.X + pz*d0.Z) / d0.Y, pz} // across the bat
+	s.omegaRadS = turn.norm() / s.markM
+	s.tau0 = turn.unit()
+	s.lossOmega = p.LossRatio * p.BarrelSpeedMPS / (s.omegaRadS * s.markM)
+	return s
+}
+
+// rate is the bat's angular speed as a share of its peak, without impact.
+func (s *swing) rate(t float64) float64 {
+	w := releaseRiseS
+	if t > s.peakS {
+		w = releaseFallS
+	}
+	u, v := (t-s.peakS)/w, (t-turnMidS)/turnSpreadS
+	return math.Exp(-u*u/2) + turnShare*math.Exp(-v*v/2)
+}
+
+// turned is the integral of rate from 0 to t.
+func (s *swing) turned(t float64) float64 {
+	whole := func(t float64) float64 {
+		w := releaseRiseS
+		if t > s.peakS {
+			w = releaseFallS
+		}
+		k := math.Sqrt(math.Pi / 2)
+		return k*w*math.Erf((t-s.peakS)/(w*math.Sqrt2)) + k*turnShare*turnSpreadS*math.Erf((t-turnMidS)/(turnSpreadS*math.Sqrt2))
+	}
+	return whole(t) - whole(0)
+}
+
+// angle is how far the bat has turned from its place at the designed contact.
+func (s *swing) angle(t float64) float64 {
+	k := s.omegaRadS / s.rate(0)
+	if !(t > s.impactAt) {
+		return k * s.turned(t)
+	}
+	// The speed falls smoothly within impactS, so the path stays smooth but
+	// its velocity has what looks like a kink.
+	end := math.Min(t, s.impactAt+impactS)
+	const n = 16
+	h := (end - s.impactAt) / n
+	sum := 0.0
+	for i := range n + 1 {
+		w := 2.0
+		if i == 0 || i == n {
+			w = 1
+		} else if i%2 == 1 {
+			w = 4
+		}
+		x := s.impactAt + float64(i)*h
+		sum += w * s.rate(x) * (1 - s.lossOmega*ease(x, s.impactAt, s.impactAt+impactS))
+	}
+	phi := s.turned(s.impactAt) + sum*h/3
+	return k * (phi + (1-s.lossOmega)*(s.turned(t)-s.turned(end)))
+}
+
+// at gives the middle of the hands and the bat's direction, knob to end.
+func (s *swing) at(t float64) (grip, dir Vec) {
+	grip, _ = s.hands.at(t)
+	sn, cs := math.Sincos(s.angle(t))
+	dir = s.d0.mul(cs).add(s.tau0.mul(sn))
+	dir = dir.turn(Vec{1, 0, 0}, s.planeRateRad*t*math.Exp(-t*t/(2*0.08*0.08)))
+	if w := ease(t, leaveStanceS, joinPlaneS); w < 1 {
+		wag := Vec{s.waggle * math.Sin(5.1*t), s.waggle * math.Cos(4.3*t+1), 0}
+		dir = s.stance.add(wag).lerp(dir, w).unit()
+	}
+	return grip, dir
+}
