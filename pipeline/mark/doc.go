@@ -1,0 +1,18 @@
+// Package mark finds coloured bands in frames. The chroma planes of each frame
+// flow in; candidates flow out: connected patches of a mark's hue, each with
+// its weighted centroid and second moments.
+//
+// Places are pixels of the upright picture at luma resolution, origin at the
+// centre of the top-left pixel. A pixel's weight says how much of it the band
+// covers, so a blurred streak, which is the band mixed with its background, has
+// its centroid at the band's mean position over the exposure: mid-exposure.
+//
+// Hue is the direction of (Cb, Cr) from neutral and saturation its length;
+// shading and blur change the length far more than the direction, which is why
+// the test is on direction.
+//
+// The work is in two steps. Scan keeps, for each frame, only the pixels of the
+// hue; Candidates, after the last frame, knows which of them are on in nearly
+// every frame (a jacket on a hook) and offers each patch with and without them.
+// It never decides which candidate is the mark.
+package mark

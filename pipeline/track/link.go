@@ -1,0 +1,194 @@
+package track
+
+import "math"
+
+// Node is one candidate of one frame.
+type Node struct {
+	X, Y float64 // px
+	// Worth is what the candidate is worth on its own: about 1 for a good one,
+	// below 0 for one that should only be taken if the path insists.
+	Worth float64
+	// Mass is the candidate's area in px; neighbours on a path should agree.
+	Mass float64
+	// SDPx is the uncertainty of its place.
+	SDPx float64
+	// Pale is the price of having less colour than the mark has at rest; a fast
+	// step, whose blur makes a band pale, pays the less of it the faster it is.
+	Pale float64
+}
+
+// Physics bounds what a path may do.
+type Physics struct {
+	// MaxSpeed is the largest speed, px/s.
+	MaxSpeed float64
+	// Accel is the s.d. of the acceleration, px/s²; six times it is refused.
+	Accel float64
+	// MaxGapS is the longest span without a candidate inside a path, s.
+	MaxGapS float64
+	// GapPrice is the price of a second without a candidate.
+	GapPrice float64
+	// FastSpeed, px/s, earns FastBonus per step in full; slower steps earn
+	// their share of its square. It tells a swung band from a still patch of
+	// the same hue.
+	FastSpeed float64
+	FastBonus float64
+}
+
+// edge is a step of the path from one candidate to a later one, with the best
+// score of any path that ends with it.
+type edge struct {
+	from, to   int // indexes into the list of nodes
+	score      float64
+	prev       int // edge before, −1 at a path's start
+	vx, vy, dt float64
+}
+
+type flatNode struct {
+	Node
+	frame int
+	t     float64
+}
+
+// minChain is the fewest candidates of a path that stands alone before or after
+// the main one.
+const minChain = 5
+
+// Link returns, for each frame, the index of the chosen candidate, or −1. Where
+// the mark is out of sight for longer than a path may bridge, the best paths
+// before and after the main one are taken too.
+func Link(frames [][]Node, times []float64, ph Physics) []int {
+	chosen := make([]int, len(frames))
+	for i := range chosen {
+		chosen[i] = -1
+	}
+	linkSpan(frames, times, ph, chosen, 1)
+	return chosen
+}
+
+// linkSpan fills chosen for a stretch of frames.
+func linkSpan(frames [][]Node, times []float64, ph Physics, chosen []int, least int) {
+	part := linkOne(frames, times, ph)
+	first, last, n := -1, -1, 0
+	for i, k := range part {
+		if k >= 0 {
+			if first < 0 {
+				first = i
+			}
+			last = i
+			n++
+		}
+	}
+	if n < least {
+		return
+	}
+	copy(chosen, part)
+	if first > 0 {
+		linkSpan(frames[:first], times[:first], ph, chosen[:first], minChain)
+	}
+	if last+1 < len(frames) {
+		linkSpan(frames[last+1:], times[last+1:], ph, chosen[last+1:], minChain)
+	}
+}
+
+// linkOne returns the best single path.
+func linkOne(frames [][]Node, times []float64, ph Physics) []int {
+	chosen := make([]int, len(frames))
+	for i := range chosen {
+		chosen[i] = -1
+	}
+	var nodes []flatNode
+	first := make([]int, len(frames)+1)
+	for f, cs := range frames {
+		first[f] = len(nodes)
+		for _, c := range cs {
+			nodes = append(nodes, flatNode{c, f, times[f]})
+		}
+	}
+	first[len(frames)] = len(nodes)
+
+	var edges []edge
+	into := make([][2]int, len(nodes)) // range of edges that end at a node
+	best, bestScore := -1, 0.0
+	single, singleScore := -1, 0.0
+	for f := range frames {
+		for b := first[f]; b < first[f+1]; b++ {
+			start := len(edges)
+			nb := nodes[b]
+			if usable(nb) && nb.Worth > singleScore {
+				single, singleScore = b, nb.Worth
+			}
+			for g := f - 1; g >= 0 && times[f]-times[g] <= ph.MaxGapS && usable(nb); g-- {
+				for a := first[g]; a < first[g+1]; a++ {
+					if e, ok := step(nodes, edges, into, a, b, f-g-1, ph); ok {
+						edges = append(edges, e)
+						if e.score > bestScore {
+							best, bestScore = len(edges)-1, e.score
+						}
+					}
+				}
+			}
+			into[b] = [2]int{start, len(edges)}
+		}
+	}
+	if best < 0 {
+		if single >= 0 {
+			chosen[nodes[single].frame] = single - first[nodes[single].frame]
+		}
+		return chosen
+	}
+	for e := best; e >= 0; e = edges[e].prev {
+		to, from := nodes[edges[e].to], nodes[edges[e].from]
+		chosen[to.frame] = edges[e].to - first[to.frame]
+		chosen[from.frame] = edges[e].from - first[from.frame]
+	}
+	return chosen
+}
+
+func usable(n flatNode) bool {
+	sum := n.X + n.Y + n.Worth + n.Mass + n.SDPx
+	return !math.IsNaN(sum) && !math.IsInf(sum, 0)
+}
+
+// step makes the edge from node a to node b with the best path before it.
+func step(nodes []flatNode, edges []edge, into [][2]int, a, b, skipped int, ph Physics) (edge, bool) {
+	na, nb := nodes[a], nodes[b]
+	dt := nb.t - na.t
+	if dt <= 0 || !usable(na) {
+		return edge{}, false
+	}
+	e := edge{from: a, to: b, prev: -1, dt: dt, vx: (nb.X - na.X) / dt, vy: (nb.Y - na.Y) / dt}
+	speed := math.Hypot(e.vx, e.vy)
+	if !(speed <= ph.MaxSpeed) {
+		return edge{}, false
+	}
+	own := nb.Worth - ph.GapPrice*dt*float64(skipped)/float64(skipped+1) - massPrice(na.Mass, nb.Mass)
+	fast := 0.0
+	if ph.FastSpeed > 0 {
+		fast = math.Min(1, speed*speed/(ph.FastSpeed*ph.FastSpeed))
+	}
+	own += ph.FastBonus*fast - nb.Pale*(1-fast)
+	e.score = na.Worth + own
+	for p := into[a][0]; p < into[a][1]; p++ {
+		q := edges[p]
+		span := (q.dt + dt) / 2
+		acc := math.Hypot(e.vx-q.vx, e.vy-q.vy) / span
+		noise := (nodes[q.from].SDPx/q.dt + na.SDPx*(1/q.dt+1/dt) + nb.SDPx/dt) / span
+		rel := acc * acc / (ph.Accel*ph.Accel + noise*noise)
+		if rel > 36 {
+			continue
+		}
+		if s := q.score + own - rel/2; s > e.score {
+			e.score, e.prev = s, p
+		}
+	}
+	return e, true
+}
+
+// massPrice charges a change of area: a factor of two costs a quarter.
+func massPrice(a, b float64) float64 {
+	if a <= 0 || b <= 0 {
+		return 0
+	}
+	l := math.Log2(a / b)
+	return math.Min(1, l*l/4)
+}
