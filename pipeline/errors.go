@@ -1,0 +1,45 @@
+package pipeline
+
+import (
+	"errors"
+	"io/fs"
+
+	"ashline/pipeline/card"
+	"ashline/pipeline/media"
+)
+
+var (
+	// ErrNoClip: the clip's file is not there or cannot be read.
+	ErrNoClip = errors.New("no such clip")
+
+	// ErrNoColour: no card, or no colour for the barrel on it. Normal for a
+	// folder without cards; the coach has to say what to follow.
+	ErrNoColour = errors.New("no colour for the barrel")
+
+	// ErrNoMark: the barrel's colour is never seen moving like a bat. Normal for
+	// a clip of something else, or a wrong colour.
+	ErrNoMark = errors.New("barrel's mark never seen")
+
+	// ErrHue: the barrel's hue cannot be told from the scene.
+	ErrHue = errors.New("barrel's hue is not separable from the scene")
+
+	// ErrNoSwing: the mark was followed but never swung.
+	ErrNoSwing = errors.New("no swing in the clip")
+
+	// ErrBug: an outcome that the program should have prevented.
+	ErrBug = errors.New("internal error")
+)
+
+// BadInput reports whether err is the clip's or the card's fault, so that
+// trying again cannot help.
+func BadInput(err error) bool {
+	for _, e := range []error{
+		ErrNoClip, ErrNoColour, ErrNoMark, ErrHue, ErrNoSwing,
+		card.ErrBad, media.ErrNotVideo, media.ErrTooLarge, media.ErrBroken, fs.ErrNotExist,
+	} {
+		if errors.Is(err, e) {
+			return true
+		}
+	}
+	return false
+}

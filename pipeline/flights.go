@@ -1,0 +1,152 @@
+package pipeline
+
+import (
+	"math"
+
+	"ashline/metrics"
+	"ashline/pipeline/track"
+)
+
+const (
+	ballMinMPS  = 5.0 // a soft toss
+	ballMaxMPS  = 60.0
+	ballExtra   = 40.0 // m/s²: lift, drag and a camera off square
+	ballPoints  = 5
+	outPoints   = 3
+	turnReachS  = 0.030 // of the turn from the last and first sightings
+	turnReachM  = 0.07  // between the two flights where they come closest
+	overlapM    = 0.09  // a "ball" that stays this close to the barrel is the bat
+	ballSD      = 0.5   // px
+	ballMissing = 4     // frames in a row
+)
+
+// balls finds one flight to the hitter for each swing, and what became of it.
+func (g *gathered) balls(s *sightings, c metrics.Card, ppm float64) {
+	blobs := make([][]track.Blob, len(s.blobs))
+	for f := range s.blobs {
+		for _, b := range s.blobs[f] {
+			b.X, b.Y = s.moves[f].Apply(b.X, b.Y)
+			blobs[f] = append(blobs[f], b)
+		}
+	}
+	fs := track.FlightSearch{
+		MinSpeed: ballMinMPS * ppm, MaxSpeed: ballMaxMPS * ppm, Gravity: 9.81 * ppm, ExtraAcc: ballExtra * ppm,
+		SDPx: ballSD, MaxMiss: ballMissing, MinPoints: ballPoints, Toward: -int(g.view.Sign),
+	}
+	in := g.notTheBat(track.Flights(blobs, s.timesS, fs), ppm)
+	for _, sw := range g.track.Swings {
+		best, bestN := -1, 0
+		peak := g.peakTime(sw)
+		for i, fl := range in {
+			first, last := s.timesS[fl.Frames[0]], s.timesS[fl.Frames[len(fl.Frames)-1]]
+			// The pitch is under way before the swing peaks and ends near it, or
+			// goes on past a miss.
+			if last < peak-0.15 || first > peak+0.02 || fl.RMS > 2.5 {
+				continue
+			}
+			if len(fl.Frames) > bestN {
+				best, bestN = i, len(fl.Frames)
+			}
+		}
+		var bf metrics.BallFlight
+		if best >= 0 {
+			bf.In = ballSamples(in[best], s.timesS)
+			if out, ok := g.after(blobs, s.timesS, in[best], fs, ppm); ok {
+				bf.Out = ballSamples(out, s.timesS)
+			}
+		}
+		g.track.Balls = append(g.track.Balls, bf)
+	}
+}
+
+// after looks for the ball's flight away from its turn.
+func (g *gathered) after(blobs [][]track.Blob, timesS []float64, in track.Flight, fs track.FlightSearch, ppm float64) (track.Flight, bool) {
+	last := in.Frames[len(in.Frames)-1]
+	from, to := last+1, last+1
+	for to < len(timesS) && timesS[to]-timesS[last] < 0.15 {
+		to++
+	}
+	if to-from < outPoints {
+		return track.Flight{}, false
+	}
+	fs.Toward, fs.MinPoints, fs.MinSpeed, fs.MaxSpeed = 0, outPoints, 4*ppm, 75*ppm
+	fs.MaxMiss = 2
+	var best track.Flight
+	found := false
+	for _, fl := range g.notTheBat(track.Flights(blobs[from:to], timesS[from:to], fs), ppm) {
+		for i := range fl.Frames {
+			fl.Frames[i] += from
+		}
+		if g.notTurned(in, fl, timesS, ppm) {
+			continue
+		}
+		if !found || len(fl.Frames) > len(best.Frames) {
+			best, found = fl, true
+		}
+	}
+	return best, found
+}
+
+// notTurned reports that two flights do not meet in a turn: they come close at
+// no time between the last sighting of one and the first of the other, or go on
+// in the same direction.
+func (g *gathered) notTurned(in, out track.Flight, timesS []float64, ppm float64) bool {
+	if in.Fit.X[1]*out.Fit.X[1]+in.Fit.Y[1]*out.Fit.Y[1] > 0.7*in.Fit.Speed()*out.Fit.Speed() {
+		return true
+	}
+	last, first := timesS[in.Frames[len(in.Frames)-1]], timesS[out.Frames[0]]
+	if first-last > turnReachS {
+		return true
+	}
+	closest := math.Inf(1)
+	for k := 0; k <= 40; k++ {
+		t := last + (first-last)*float64(k)/40
+		x, y := in.Fit.At(t)
+		u, v := out.Fit.At(t)
+		closest = math.Min(closest, math.Hypot(x-u, y-v))
+	}
+	return closest > turnReachM*ppm
+}
+
+// notTheBat drops flights that stay beside the barrel's or the hands' path.
+func (g *gathered) notTheBat(fls []track.Flight, ppm float64) []track.Flight {
+	var out []track.Flight
+	for _, fl := range fls {
+		sum, n := 0.0, 0
+		for k, f := range fl.Frames {
+			if b, ok := near(g.track.Barrel, g.track.TimesS[f]); ok {
+				sum += math.Min(0.5*ppm, math.Hypot(fl.Blobs[k].X-b.XPx, fl.Blobs[k].Y-b.YPx))
+				n++
+			}
+		}
+		if n == 0 || n < len(fl.Frames)/2 || sum/float64(n) > overlapM*ppm {
+			out = append(out, fl)
+		}
+	}
+	return out
+}
+
+// peakTime is when the barrel is fastest within a swing.
+func (g *gathered) peakTime(sw metrics.Span) float64 {
+	speeds := sampleSpeeds(g.track.Barrel)
+	at, most := 0.0, -1.0
+	for i, b := range g.track.Barrel {
+		if b.Frame >= sw.From && b.Frame < sw.To && speeds[i] > most {
+			at, most = b.TimeS, speeds[i]
+		}
+	}
+	return at
+}
+
+func ballSamples(fl track.Flight, timesS []float64) []metrics.Sample {
+	var out []metrics.Sample
+	for k, f := range fl.Frames {
+		b := fl.Blobs[k]
+		sd := math.Max(0.3, math.Min(2, fl.RMS))
+		out = append(out, metrics.Sample{
+			Frame: f, TimeS: timesS[f], XPx: b.X, YPx: b.Y, VarXX: sd * sd, VarYY: sd * sd, How: metrics.Seen,
+			StreakPx: math.Sqrt(12 * math.Max(0, b.Along*b.Along-b.Cross*b.Cross)), SizePx: b.Cross * 4,
+		})
+	}
+	return out
+}

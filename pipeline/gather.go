@@ -1,0 +1,259 @@
+package pipeline
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"ashline/metrics"
+	"ashline/pipeline/mark"
+	"ashline/pipeline/track"
+)
+
+// gathered is what one path a mark and one flight a ball come to, with what the
+// search refused.
+type gathered struct {
+	track      metrics.Track
+	view       metrics.View
+	scale      metrics.ScaleUse
+	candidates map[string][][]mark.Candidate
+	chosen     map[string][]int
+	margin     float64
+}
+
+// Bounds of what moves in a cage, in metres and seconds.
+const (
+	barrelMaxMPS = 55.0  // 1.5 × the fastest published adult bat
+	barrelAccel  = 900.0 // m/s²: v²/r of 28 m/s on 0.9 m
+	handsMaxMPS  = 16.0
+	handsAccel   = 250.0
+	jointMaxMPS  = 12.0
+	jointAccel   = 200.0
+	gapS         = 0.10
+	hueShareMax  = 0.05 // of the picture: more of the hue than this and a band cannot be told
+)
+
+func gather(s *sightings, c metrics.Card) (*gathered, error) {
+	g := &gathered{candidates: map[string][][]mark.Candidate{}, chosen: map[string][]int{}}
+	g.view, g.scale = metrics.NewView(c, s.info.Width, s.info.Height)
+	ppm := 1 / g.view.MetresPerPixel(metrics.Point{g.view.CX, g.view.CY})
+	g.track = metrics.Track{
+		WidthPx: s.info.Width, HeightPx: s.info.Height, TimesS: s.timesS,
+		Joints: map[string][]metrics.Sample{},
+	}
+	if s.scan.SeenFrames(0) == 0 {
+		return nil, fmt.Errorf("%w: no pixel has the hue of marks.barrel.colour %q", ErrNoMark, c.Marks.Barrel.Colour)
+	}
+	// The barrel first, by its speed alone; then the hands, which are on a rod of
+	// known length from it, and the joints; then the barrel once more, held by the
+	// hands and by the colour that it was found to have.
+	order := []int{0}
+	for i, n := range s.names {
+		if n != "barrel" {
+			order = append(order, i)
+		}
+	}
+	order = append(order, 0)
+	for _, i := range order {
+		if err := g.follow(s, c, i, ppm); err != nil {
+			return nil, err
+		}
+	}
+	if len(g.track.Barrel) < 8 {
+		if share := s.scan.Share(0); share > hueShareMax {
+			return nil, fmt.Errorf("%w: marks.barrel.colour covers %.0f %% of a frame", ErrHue, 100*share)
+		}
+		return nil, fmt.Errorf("%w: marks.barrel.colour %q leads to no path of a bat (%d frames have the hue)", ErrNoMark, c.Marks.Barrel.Colour, s.scan.SeenFrames(0))
+	}
+	g.track.Swings = swings(g.track, ppm)
+	if len(g.track.Swings) == 0 {
+		return nil, fmt.Errorf("%w: the barrel never exceeds %g m/s", ErrNoSwing, minSwingMPS)
+	}
+	g.balls(s, c, ppm)
+	return g, nil
+}
+
+// follow links one mark's candidates to a path.
+func (g *gathered) follow(s *sightings, c metrics.Card, model int, ppm float64) error {
+	name := s.names[model]
+	shifts := make([][2]float64, len(s.moves))
+	for i, m := range s.moves {
+		x, y := m.Inverse().Apply(g.view.CX, g.view.CY)
+		shifts[i] = [2]float64{x - g.view.CX, y - g.view.CY}
+	}
+	cands, ok := g.candidates[name]
+	if !ok {
+		var err error
+		if cands, err = s.scan.Candidates(model, siteX(s.info.ChromaSite), shifts); err != nil {
+			return fmt.Errorf("%w: %w", ErrBug, err)
+		}
+		for f := range cands {
+			for k := range cands[f] {
+				cands[f][k].X, cands[f][k].Y = s.moves[f].Apply(cands[f][k].X, cands[f][k].Y)
+			}
+		}
+	}
+	ph := track.Physics{MaxSpeed: jointMaxMPS * ppm, Accel: jointAccel * ppm, FastSpeed: 2 * ppm, FastBonus: 0.2}
+	switch name {
+	case "barrel":
+		ph = track.Physics{MaxSpeed: barrelMaxMPS * ppm, Accel: barrelAccel * ppm, FastSpeed: 12 * ppm, FastBonus: 1}
+	case "hands":
+		ph = track.Physics{MaxSpeed: handsMaxMPS * ppm, Accel: handsAccel * ppm, FastSpeed: 3 * ppm, FastBonus: 0.4}
+	}
+	ph.MaxGapS, ph.GapPrice = gapS, 40
+	// How full the mark's colour is where it is fullest, from the path so far.
+	full := 1.0
+	if before := g.chosen[name]; before != nil {
+		full = fullness(cands, before)
+	}
+	nodes := make([][]track.Node, len(cands))
+	for f := range cands {
+		for _, k := range cands[f] {
+			nodes[f] = append(nodes[f], track.Node{
+				X: k.X, Y: k.Y, Mass: k.Mass, SDPx: candidateSD(k), Worth: g.worth(name, k, f, c, ppm),
+				Pale: palePrice * math.Max(0, paleShare-k.Mean/full),
+			})
+		}
+	}
+	chosen := track.Link(nodes, s.timesS, ph)
+	g.candidates[name], g.chosen[name] = cands, chosen
+	samples := samplesOf(cands, chosen, s.timesS)
+	switch name {
+	case "barrel":
+		g.track.Barrel = samples
+	case "hands":
+		g.track.Hands = samples
+	default:
+		g.track.Joints[name] = samples
+	}
+	return nil
+}
+
+// Prices of a patch paler than the mark.
+const (
+	palePrice = 4.0
+	paleShare = 0.7
+)
+
+// fullness is the 90th percentile of the coverage along a path.
+func fullness(cands [][]mark.Candidate, chosen []int) float64 {
+	var v []float64
+	for f, k := range chosen {
+		if k >= 0 {
+			v = append(v, cands[f][k].Mean)
+		}
+	}
+	if len(v) == 0 {
+		return 1
+	}
+	sort.Float64s(v)
+	return math.Max(0.2, v[len(v)*9/10])
+}
+
+// siteX is the luma column of the first chroma sample. Files that do not say
+// are taken as sited left, as H.264 and HEVC assume.
+func siteX(site string) float64 {
+	if site == "center" {
+		return 0.5
+	}
+	return 0
+}
+
+// worth says what a candidate is worth on its own.
+func (g *gathered) worth(name string, k mark.Candidate, frame int, c metrics.Card, ppm float64) float64 {
+	w := 1 - 3*k.Still
+	across, width := 0.066*ppm, 0.05*ppm
+	if name != "barrel" {
+		across = 0.05 * ppm
+	}
+	// A band is never larger than its silhouette drawn out by the longest blur
+	// that still lets it be seen, and is seen at a tenth of it when end-on.
+	expected := across * width
+	switch {
+	case k.Mass > 8*expected:
+		w -= 2
+	case k.Mass < 0.06*expected:
+		w -= 0.6
+	}
+	other := g.track.Hands
+	if name == "hands" {
+		other = g.track.Barrel
+	}
+	if name == "barrel" || name == "hands" {
+		if h, ok := near(other, g.track.TimesS[frame]); ok {
+			reach := 1.0 * ppm
+			if c.Bat.MarksApartM > 0 {
+				reach = 1.2 * c.Bat.MarksApartM * ppm
+			}
+			if d := math.Hypot(k.X-h.XPx, k.Y-h.YPx); d > reach {
+				w -= 2 * math.Min(1, (d-reach)/(0.3*reach))
+			}
+		}
+	}
+	return w
+}
+
+// near interpolates the hands' samples at t when both neighbours are within
+// 30 ms.
+func near(s []metrics.Sample, t float64) (metrics.Sample, bool) {
+	for i := 1; i < len(s); i++ {
+		a, b := s[i-1], s[i]
+		if a.TimeS <= t && t <= b.TimeS && b.TimeS-a.TimeS < 0.03 {
+			k := (t - a.TimeS) / (b.TimeS - a.TimeS)
+			a.XPx += k * (b.XPx - a.XPx)
+			a.YPx += k * (b.YPx - a.YPx)
+			return a, true
+		}
+	}
+	return metrics.Sample{}, false
+}
+
+// candidateSD is the error of a patch's centroid: a floor for sampling of the
+// chroma planes, and a share of its blur.
+func candidateSD(k mark.Candidate) float64 {
+	along, across, _ := k.Axes()
+	sd := 0.25 + 0.02*along + 0.15*math.Max(0, 1-k.Mass/30)
+	if k.Edge {
+		sd += across + along
+	}
+	return sd
+}
+
+// samplesOf turns chosen candidates into samples. A patch much smaller than its
+// neighbours is partly hidden: its centroid may be off by up to its radius.
+func samplesOf(cands [][]mark.Candidate, chosen []int, timesS []float64) []metrics.Sample {
+	var out []metrics.Sample
+	for f, k := range chosen {
+		if k < 0 {
+			continue
+		}
+		c := cands[f][k]
+		sd := candidateSD(c)
+		along, across, _ := c.Axes()
+		if m := medianMass(cands, chosen, f, 6); m > 0 && c.Mass < 0.7*m {
+			sd += (0.7 - c.Mass/m) * (along + across)
+		}
+		if c.Still > splitShare {
+			sd += c.Still * (along + across)
+		}
+		out = append(out, metrics.Sample{
+			Frame: f, TimeS: timesS[f], XPx: c.X, YPx: c.Y, VarXX: sd * sd, VarYY: sd * sd,
+			How: metrics.Seen, StreakPx: along * math.Sqrt(12), SizePx: across * math.Sqrt(12),
+			Shape: metrics.Shape{Mass: c.Mass, SXX: c.Sxx, SXY: c.Sxy, SYY: c.Syy},
+		})
+	}
+	return out
+}
+
+// splitShare is the share of still pixels from which a patch is suspect.
+const splitShare = 0.08
+
+func medianMass(cands [][]mark.Candidate, chosen []int, f, reach int) float64 {
+	var m []float64
+	for i := max(0, f-reach); i < min(len(chosen), f+reach+1); i++ {
+		if chosen[i] >= 0 {
+			m = append(m, cands[i][chosen[i]].Mass)
+		}
+	}
+	return middle(m)
+}

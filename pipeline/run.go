@@ -1,0 +1,152 @@
+package pipeline
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"ashline/metrics"
+	"ashline/pipeline/card"
+)
+
+// Job is one clip to measure.
+type Job struct {
+	// Clip is the path of the file.
+	Clip string
+	// Cards are paths of cards, the later ones overriding the earlier ones field
+	// by field. Defaults to the cards beside the clip.
+	Cards []string
+	// OutDir receives the results; it is made if missing.
+	OutDir string
+	// NoOverlay leaves the overlay video out. Defaults to false.
+	NoOverlay bool
+	// Debug also writes a video of candidates and uncertainty. Defaults to false.
+	Debug bool
+	// Report is told how far the work has come. Defaults to nobody.
+	Report Report
+}
+
+// Run measures one clip and writes its results.
+func Run(ctx context.Context, job Job) (metrics.Result, error) {
+	res, err := run(ctx, job)
+	if err != nil {
+		return metrics.Result{}, fmt.Errorf("%q: %w", job.Clip, err)
+	}
+	return res, nil
+}
+
+func run(ctx context.Context, job Job) (metrics.Result, error) {
+	sum, err := hashFile(job.Clip)
+	if err != nil {
+		return metrics.Result{}, err
+	}
+	paths := job.Cards
+	if len(paths) == 0 {
+		paths = card.Beside(job.Clip)
+	}
+	if len(paths) == 0 {
+		return metrics.Result{}, fmt.Errorf("%w: no card given and none beside the clip", ErrNoColour)
+	}
+	c, err := card.Load(paths...)
+	if err != nil {
+		return metrics.Result{}, err
+	}
+	if c.Marks.Barrel == nil {
+		return metrics.Result{}, fmt.Errorf("%w: card %q has no marks.barrel.colour", ErrNoColour, paths[len(paths)-1])
+	}
+	if err := os.MkdirAll(job.OutDir, 0o755); err != nil {
+		return metrics.Result{}, fmt.Errorf("results folder: %w", err)
+	}
+	s, err := watch(ctx, job.Clip, c, job.Report)
+	if err != nil {
+		return metrics.Result{}, err
+	}
+	g, err := gather(s, c)
+	if err != nil {
+		return metrics.Result{}, err
+	}
+	job.Report.at("measure", 0, len(g.track.Swings))
+	study := metrics.Measure(g.track, c)
+	res := study.Result
+	res.Program = Version()
+	res.Clip = clipOf(s, sum)
+	res.Quality.SteadiedPx = s.steadied()
+	res.Quality.Notes = append(res.Quality.Notes, s.notes()...)
+	if err := writeJSON(filepath.Join(job.OutDir, "metrics.json"), res); err != nil {
+		return metrics.Result{}, err
+	}
+	if err := writeTrack(filepath.Join(job.OutDir, "track.csv"), s, g, study); err != nil {
+		return metrics.Result{}, err
+	}
+	if !job.NoOverlay {
+		if err := overlay(ctx, job, s, c, study); err != nil {
+			return metrics.Result{}, err
+		}
+	}
+	return res, nil
+}
+
+func hashFile(path string) (string, error) {
+	st, err := os.Stat(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return "", ErrNoClip
+	} else if err != nil {
+		return "", fmt.Errorf("%w: %w", ErrNoClip, errors.Unwrap(err))
+	}
+	if !st.Mode().IsRegular() {
+		return "", fmt.Errorf("%w: it is not a file", ErrNoClip)
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return "", fmt.Errorf("%w: %w", ErrNoClip, errors.Unwrap(err))
+	}
+	defer f.Close()
+	h := sha256.New()
+	if _, err := io.Copy(h, f); err != nil {
+		return "", fmt.Errorf("reading the clip: %w", err)
+	}
+	return hex.EncodeToString(h.Sum(nil)), nil
+}
+
+func clipOf(s *sightings, sum string) metrics.Clip {
+	n := len(s.timesS)
+	return metrics.Clip{
+		SHA256: sum, Width: s.info.Width, Height: s.info.Height, Frames: n,
+		CaptureFPS: float64(n-1) / (s.timesS[n-1] - s.timesS[0]),
+		FileFPS:    float64(n-1) / (s.fileS[n-1] - s.fileS[0]),
+		DurationS:  s.timesS[n-1], RotateDeg: s.info.RotateDeg, Codec: s.info.Codec,
+	}
+}
+
+func (s *sightings) steadied() float64 {
+	most := 0.0
+	for _, m := range s.moves {
+		most = max(most, m.Moved(s.info.Width, s.info.Height))
+	}
+	return most
+}
+
+func (s *sightings) notes() []string {
+	if s.lost > 0 {
+		return []string{fmt.Sprintf("the background could not be followed in %d frames; the camera is taken as still there", s.lost)}
+	}
+	return nil
+}
+
+func writeJSON(path string, v any) error {
+	text, err := json.MarshalIndent(v, "", "  ")
+	if err != nil {
+		return fmt.Errorf("%w: %w", ErrBug, err)
+	}
+	if err := os.WriteFile(path, append(text, '\n'), 0o644); err != nil {
+		return fmt.Errorf("writing results: %w", err)
+	}
+	return nil
+}
