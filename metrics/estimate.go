@@ -45,7 +45,7 @@ type motion struct {
 	depth   *fit.Smoothed // y, nil when not lifted
 	axisPx  []Sample      // the samples, moved to the bat's axis, px
 	places  []World
-	other   []World // where the opposite tilt would put the barrel
+	handsY  float64 // depth of the hands, m
 	samples []fit.Sample
 }
 
@@ -153,28 +153,10 @@ func (in *swingInput) lift(m *motion, v View, n nuisance, q [2]float64) bool {
 	if len(use) < 6 {
 		return false
 	}
-	hands, apart := in.rodHands(tc)
-	m.lifted = v.Lens && hands != nil
-	m.axisPx = append([]Sample(nil), use...)
-	m.places = make([]World, len(use))
-	if m.lifted {
-		in.liftRod(m, v, n, use, hands, apart)
-	}
-	if !m.lifted {
-		for i, s := range use {
-			m.places[i] = v.At(Point{s.XPx, s.YPx}, 0)
-			m.places[i].X += n.face[0] + n.faceV[0]*(s.TimeS-tc)
-			m.places[i].Z += n.face[1] + n.faceV[1]*(s.TimeS-tc)
-		}
-	}
-	m.samples = make([]fit.Sample, len(use))
+	in.place(m, v, n, use)
+	m.samples = m.planeSamples(v, use)
 	deep := make([]fit.Sample, len(use))
 	for i, s := range use {
-		k := v.MetresPerPixel(Point{s.XPx, s.YPx}) * (v.DistanceM - m.places[i].Y) / v.DistanceM
-		m.samples[i] = fit.Sample{
-			TimeS: s.TimeS, Pos: [2]float64{m.places[i].X, m.places[i].Z},
-			Cov: [2][2]float64{{k * k * s.VarXX, k * k * s.VarXY}, {k * k * s.VarXY, k * k * s.VarYY}},
-		}
 		deep[i] = fit.Sample{TimeS: s.TimeS, Pos: [2]float64{m.places[i].Y, 0}, Cov: [2][2]float64{{4e-4, 0}, {0, 1}}}
 	}
 	m.dir = in.travel(v, tc)
@@ -192,6 +174,37 @@ func (in *swingInput) lift(m *motion, v View, n nuisance, q [2]float64) bool {
 		}
 	}
 	return true
+}
+
+// place finds where the bat's axis is at each sample.
+func (in *swingInput) place(m *motion, v View, n nuisance, use []Sample) {
+	tc := m.contact.timeS
+	m.axisPx = append([]Sample(nil), use...)
+	m.places = make([]World, len(use))
+	hands, apart := in.rodHands(tc)
+	m.lifted = v.Lens && hands != nil
+	if m.lifted {
+		in.liftRod(m, v, n, use, hands, apart)
+		return
+	}
+	for i, s := range use {
+		m.places[i] = v.At(Point{s.XPx, s.YPx}, 0)
+		m.places[i].X += n.face[0] + n.faceV[0]*(s.TimeS-tc)
+		m.places[i].Z += n.face[1] + n.faceV[1]*(s.TimeS-tc)
+	}
+}
+
+// planeSamples are the places in the plane with their covariance.
+func (m *motion) planeSamples(v View, use []Sample) []fit.Sample {
+	out := make([]fit.Sample, len(use))
+	for i, s := range use {
+		k := v.MetresPerPixel(Point{s.XPx, s.YPx}) * (v.DistanceM - m.places[i].Y) / v.DistanceM
+		out[i] = fit.Sample{
+			TimeS: s.TimeS, Pos: [2]float64{m.places[i].X, m.places[i].Z},
+			Cov: [2][2]float64{{k * k * s.VarXX, k * k * s.VarXY}, {k * k * s.VarXY, k * k * s.VarYY}},
+		}
+	}
+	return out
 }
 
 // travel is the direction of the band's motion at contact in the plane.
@@ -226,9 +239,9 @@ func (m *motion) back(v [2]float64) [2]float64 {
 }
 
 // liftRod lifts each sample. Every sample has two tilts that look alike, the
-// barrel nearer the camera than the hands or farther; the depths are chosen
-// together, as the sequence that bends least and passes through contact on the
-// side that the camera's place says.
+// barrel nearer the camera than the hands or farther. Around contact the
+// camera's place says which; before and after, the tilt changes over where the
+// bat lies in the plane of the picture.
 func (in *swingInput) liftRod(m *motion, v View, n nuisance, use []Sample, hands *fit.Smoothed, apart float64) {
 	tc := m.contact.timeS
 	r := rod{
@@ -240,18 +253,16 @@ func (in *swingInput) liftRod(m *motion, v View, n nuisance, use []Sample, hands
 	}
 	b, h := in.barrelPx.State(tc, fit.Before), hands.State(tc, fit.Before)
 	r.anchor(Point{b.Pos[0], b.Pos[1]}, Point{h.Pos[0], h.Pos[1]})
+	m.handsY = r.handsY
 	lengths := make([]float64, len(use))
+	other := make([]World, len(use))
 	split := 0
 	for i, s := range use {
 		h := hands.State(s.TimeS, fit.Before)
 		both := r.lift(s.TimeS-tc, Point{s.XPx, s.YPx}, Point{h.Pos[0], h.Pos[1]})
-		m.places[i] = both[0]
-		if r.nearer > 0 {
-			m.places[i] = both[1]
-		}
-		m.other = append(m.other, both[0])
+		m.places[i], other[i] = both[1], both[0]
 		if r.nearer < 0 {
-			m.other[i] = both[1]
+			m.places[i], other[i] = both[0], both[1]
 		}
 		lengths[i] = r.apparent(s.TimeS-tc, Point{s.XPx, s.YPx}, Point{h.Pos[0], h.Pos[1]})
 		if s.TimeS <= tc {
@@ -260,7 +271,7 @@ func (in *swingInput) liftRod(m *motion, v View, n nuisance, use []Sample, hands
 	}
 	for _, step := range []int{-1, 1} {
 		for i := turned(lengths, split, step); i >= 0 && i < len(use); i += step {
-			m.places[i] = m.other[i]
+			m.places[i] = other[i]
 		}
 	}
 	for i := range use {

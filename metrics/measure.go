@@ -3,7 +3,6 @@ package metrics
 import (
 	"math"
 	"math/rand/v2"
-	"sort"
 
 	"ashline/metrics/fit"
 )
@@ -103,23 +102,46 @@ func (in *swingInput) measure(index int, t Track, sp Span) (Swing, Curves) {
 		return missingSwing(index, "too few sightings of the barrel around contact"), cur
 	}
 	f := in.evaluate(m, nil)
-	kinkPx := kinkMPS / in.view.MetresPerPixel(Point{in.view.CX, in.view.CY})
-	if p := smoothPx(in.barrel, m.contact.timeS, kinkPx); p != nil {
-		in.barrelPx = p
+	whole := in.whole(m)
+	if whole.barrel == nil {
+		return missingSwing(index, "the barrel's path could not be smoothed"), cur
 	}
-	from, to := in.barrelPx.Span()
-	co := course{view: in.view, barrel: in.barrelPx.Mean(), tc: m.contact.timeS, from: from, to: to, scaled: in.scale.Source != "guess"}
+	from, to := whole.barrel.Span()
+	co := course{
+		view: in.view, barrel: whole.barrel.Mean(), tc: m.contact.timeS, from: from, to: to,
+		handsY: m.handsY, scaled: in.scale.Source != "guess",
+	}
 	if in.handsPx != nil {
 		co.hands = in.handsPx.Mean()
 	}
 	co.fill(&f)
-	sp2 := in.draws(m, co, index)
-	in.curves(&cur, m, from, to)
+	sp2 := in.draws(m, co, whole.barrel, index)
+	in.curves(&cur, m, whole, from, to)
 	return in.swing(index, t, m, f, sp2), cur
 }
 
+// wholePath is the bat's axis over the whole swing.
+type wholePath struct {
+	barrel *fit.Smoothed // x, z
+	px     *fit.Smoothed // picture
+	axisPx []Sample
+}
+
+// whole places all samples of the swing as those around contact were.
+func (in *swingInput) whole(m motion) wholePath {
+	all := m
+	in.place(&all, in.view, nuisance{}, in.barrel)
+	var out wholePath
+	out.axisPx = all.axisPx
+	kinks := []fit.Kink{{TimeS: m.contact.timeS, SD: []float64{kinkMPS, 1e4}}}
+	sm := fit.Smoother{Order: 3, Robust: true, FitNoise: true, Kinks: kinks}
+	out.barrel, _ = sm.Fit(all.planeSamples(in.view, in.barrel))
+	out.px = smoothPx(all.axisPx, m.contact.timeS, kinkMPS/in.view.MetresPerPixel(Point{in.view.CX, in.view.CY}))
+	return out
+}
+
 // draws repeats the evaluation on random motions and random nuisances.
-func (in *swingInput) draws(m motion, co course, index int) spread {
+func (in *swingInput) draws(m motion, co course, barrel *fit.Smoothed, index int) spread {
 	rng := rand.New(rand.NewPCG(0x5eed, uint64(index)+1))
 	q := [2]float64{m.barrel.Q, 0}
 	if m.depth != nil {
@@ -135,7 +157,7 @@ func (in *swingInput) draws(m motion, co course, index int) spread {
 		d.contact.timeS += in.contactSD(m) * rng.NormFloat64()
 		f := in.evaluate(d, rng)
 		c := co
-		c.barrel = in.barrelPx.Draw(rng)
+		c.barrel = barrel.Draw(rng)
 		if in.handsPx != nil {
 			c.hands = in.handsPx.Draw(rng)
 		}
@@ -180,21 +202,16 @@ func (in *swingInput) contactSD(m motion) float64 {
 	return math.Min(0.25/in.fps, math.Sqrt(c.in.varAlong(c.timeS)+c.out.varAlong(c.timeS))/rel)
 }
 
-func (in *swingInput) curves(cur *Curves, m motion, from, to float64) {
-	cur.Known, cur.ContactS, cur.FirstS, cur.LastS = true, m.contact.timeS, from, to
-	cur.samples, cur.lifted = m.axisPx, m.lifted
-	px := in.barrelPx
-	// The drawn path is the bat's axis: the band's path plus the smoothed
-	// difference of axis and band.
-	shift := axisShift(in.barrel, m.axisPx)
+func (in *swingInput) curves(cur *Curves, m motion, whole wholePath, from, to float64) {
+	cur.Known, cur.ContactS, cur.FirstS, cur.LastS = whole.px != nil, m.contact.timeS, from, to
+	cur.samples, cur.lifted = whole.axisPx, m.lifted
 	cur.Barrel = func(t float64) Point {
 		side := fit.Before
 		if t > m.contact.timeS {
 			side = fit.After
 		}
-		s := px.State(t, side)
-		d := shift(t)
-		return Point{s.Pos[0] + d[0], s.Pos[1] + d[1]}
+		s := whole.px.State(t, side)
+		return Point{s.Pos[0], s.Pos[1]}
 	}
 	if m.contact.hasIn {
 		pl := lineOf(m.contact.in, m.contact.timeS)
@@ -212,39 +229,5 @@ func (in *swingInput) curves(cur *Curves, m motion, from, to float64) {
 		}
 		cur.LinePx = in.card.DistanceM() / in.view.MetresPerPixel(in.card.Pitch.Points[1])
 		cur.Tracked = true
-	}
-}
-
-// axisShift interpolates the difference between axis and band; it fades to
-// nothing outside the samples that were lifted.
-func axisShift(band, axis []Sample) func(float64) Point {
-	at := map[int]Sample{}
-	for _, s := range band {
-		at[s.Frame] = s
-	}
-	return func(t float64) Point {
-		n := len(axis)
-		if n == 0 {
-			return Point{}
-		}
-		i := sort.Search(n, func(i int) bool { return axis[i].TimeS >= t })
-		d := func(i int) Point {
-			b := at[axis[i].Frame]
-			return Point{axis[i].XPx - b.XPx, axis[i].YPx - b.YPx}
-		}
-		const fadeS = 0.03
-		switch {
-		case i == 0:
-			k := math.Max(0, 1-(axis[0].TimeS-t)/fadeS)
-			p := d(0)
-			return Point{k * p[0], k * p[1]}
-		case i == n:
-			k := math.Max(0, 1-(t-axis[n-1].TimeS)/fadeS)
-			p := d(n - 1)
-			return Point{k * p[0], k * p[1]}
-		}
-		p, q := d(i-1), d(i)
-		k := (t - axis[i-1].TimeS) / (axis[i].TimeS - axis[i-1].TimeS)
-		return Point{p[0] + k*(q[0]-p[0]), p[1] + k*(q[1]-p[1])}
 	}
 }

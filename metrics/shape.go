@@ -95,15 +95,34 @@ func (in *swingInput) handsFromShape(tc, perM, exposureS float64) []Sample {
 		}
 	}
 	ps := pointings(use, in.barrelPx, exposureS)
+	for i := range ps {
+		ps[i].sin = in.nearness(ps[i].sin)
+	}
 	reach := in.reach() * perM
-	var best []Sample
-	for _, sign := range []float64{1, -1} {
-		hands, length := place(use, ps, sign, reach)
-		if best == nil || length < pathLength(best) {
-			best = hands
+	return place(use, ps, reach)
+}
+
+// nearness takes out of a tilt that was read off an area what the area gained
+// because the barrel came nearer the camera: sin φ·(1 + reach·cos φ/distance)².
+func (in *swingInput) nearness(seen float64) float64 {
+	if !in.view.Lens {
+		return seen
+	}
+	lo, hi := 0.0, 1.0
+	k := in.reach() / in.view.DistanceM
+	if !in.card.Open() {
+		k = -k
+	}
+	for range 40 {
+		s := (lo + hi) / 2
+		g := 1 + k*math.Sqrt(1-s*s)
+		if s*g*g < seen {
+			lo = s
+		} else {
+			hi = s
 		}
 	}
-	return best
+	return (lo + hi) / 2
 }
 
 // reach is the distance from the barrel's band to the hands' mark, or to where
@@ -125,41 +144,56 @@ func (in *swingInput) reach() float64 {
 	return length - fromEnd - gripM
 }
 
-// place puts the hands on one side of all samples: directions are carried along
-// so that neighbours agree, starting with the given sign. Hands that move least
-// are on the right side; on the wrong one they would outrun the barrel.
-func place(use []Sample, ps []pointing, sign, reach float64) ([]Sample, float64) {
-	var out []Sample
-	px, py := 0.0, 0.0
+// place puts the hands at one of the two ends that each direction allows. Hands
+// move slowly against the barrel, and on the wrong side they would outrun it: the
+// sequence of ends whose hands travel least is taken, by dynamic programming.
+func place(use []Sample, ps []pointing, reach float64) []Sample {
+	var ends [][2]Sample
 	for i, p := range ps {
 		if !p.ok {
 			continue
 		}
-		if px == 0 && py == 0 {
-			px, py = sign*p.ex, sign*p.ey
-		} else if p.ex*px+p.ey*py < 0 {
-			px, py = -p.ex, -p.ey
-		} else {
-			px, py = p.ex, p.ey
+		var e [2]Sample
+		for k, sign := range []float64{1, -1} {
+			h := use[i]
+			h.XPx -= sign * reach * p.sin * p.ex
+			h.YPx -= sign * reach * p.sin * p.ey
+			// Area is good to a tenth, direction to a twelfth of a radian.
+			along, across := 0.1*reach, reach*p.sin/12+0.02*reach
+			h.VarXX = along*along*p.ex*p.ex + across*across*p.ey*p.ey
+			h.VarXY = (along*along - across*across) * p.ex * p.ey
+			h.VarYY = along*along*p.ey*p.ey + across*across*p.ex*p.ex
+			h.How = Filled
+			e[k] = h
 		}
-		h := use[i]
-		h.XPx -= reach * p.sin * px
-		h.YPx -= reach * p.sin * py
-		// Area is good to a tenth, direction to a twelfth of a radian.
-		along, across := 0.1*reach, reach*p.sin/12+0.02*reach
-		h.VarXX = along*along*px*px + across*across*py*py
-		h.VarXY = (along*along - across*across) * px * py
-		h.VarYY = along*along*py*py + across*across*px*px
-		h.How = Filled
-		out = append(out, h)
+		ends = append(ends, e)
 	}
-	return out, pathLength(out)
-}
-
-func pathLength(s []Sample) float64 {
-	sum := 0.0
-	for i := 1; i < len(s); i++ {
-		sum += math.Hypot(s[i].XPx-s[i-1].XPx, s[i].YPx-s[i-1].YPx)
+	if len(ends) == 0 {
+		return nil
 	}
-	return sum
+	cost := [2]float64{}
+	from := make([][2]int, len(ends))
+	for i := 1; i < len(ends); i++ {
+		var next [2]float64
+		for b := range 2 {
+			next[b] = math.Inf(1)
+			for a := range 2 {
+				p, q := ends[i-1][a], ends[i][b]
+				if c := cost[a] + math.Hypot(q.XPx-p.XPx, q.YPx-p.YPx); c < next[b] {
+					next[b], from[i][b] = c, a
+				}
+			}
+		}
+		cost = next
+	}
+	k := 0
+	if cost[1] < cost[0] {
+		k = 1
+	}
+	out := make([]Sample, len(ends))
+	for i := len(ends) - 1; i >= 0; i-- {
+		out[i] = ends[i][k]
+		k = from[i][k]
+	}
+	return out
 }

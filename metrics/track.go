@@ -29,8 +29,8 @@ type Sample struct {
 	Shape Shape
 }
 
-// Shape holds the area of a patch (px²) and its second central moments (px²);
-// the zero value is unknown.
+// Shape holds the area of a patch (px², in any one unit of colour) and its second
+// central moments (px²); the zero value is unknown.
 type Shape struct {
 	Mass          float64
 	SXX, SXY, SYY float64

@@ -14,6 +14,11 @@ type Candidate struct {
 	X, Y float64 // weighted centroid, luma px
 	// Mass is the sum of coverage, in luma px.
 	Mass float64
+	// Colour is the sum of the pixels' colour in units of the mark's saturation,
+	// luma px: unlike Mass it does not grow when a thin patch is spread over
+	// pixels that it only partly covers. CXX, CXY, CYY are its second moments.
+	Colour        float64
+	CXX, CXY, CYY float64
 	// Sxx, Sxy, Syy are central second moments, px².
 	Sxx, Sxy, Syy float64
 	// Peak is the largest coverage of a pixel, Mean the mean of its pixels, 0..1.
@@ -159,6 +164,8 @@ func (s *Scan) patches(frame, model int, still []bool, siteX float64) ([]Candida
 		c.X = 2*c.X + siteX
 		c.Y = 2*c.Y + 0.5
 		c.Mass *= 4
+		c.Colour *= 4
+		c.CXX, c.CXY, c.CYY = 4*c.CXX, 4*c.CXY, 4*c.CYY
 		c.Sxx, c.Sxy, c.Syy = 4*c.Sxx, 4*c.Sxy, 4*c.Syy
 	}
 	out = keep(out)
@@ -220,7 +227,10 @@ func (g grid) label() ([]Candidate, error) {
 	if err != nil {
 		return nil, err
 	}
-	type sums struct{ n, m, x, y, xx, xy, yy, still, peak float64 }
+	type sums struct {
+		n, m, x, y, xx, xy, yy, still, peak float64
+		c, cx, cy, cxx, cxy, cyy            float64
+	}
 	acc := make([]sums, n)
 	edge := make([]bool, n)
 	for p, id := range ids {
@@ -228,9 +238,16 @@ func (g grid) label() ([]Candidate, error) {
 			continue
 		}
 		a := &acc[id]
-		v := float64(g.weight[p]) / 255
+		lin := share(g.weight[p])
+		v := math.Min(1, lin/fullShare)
 		px, py := p%g.w, p/g.w
 		x, y := float64(px), float64(py)
+		a.c += lin
+		a.cx += lin * x
+		a.cy += lin * y
+		a.cxx += lin * x * x
+		a.cxy += lin * x * y
+		a.cyy += lin * y * y
 		a.n++
 		a.m += v
 		a.x += v * x
@@ -253,9 +270,11 @@ func (g grid) label() ([]Candidate, error) {
 			continue
 		}
 		mx, my := a.x/a.m, a.y/a.m
+		lx, ly := a.cx/a.c, a.cy/a.c
 		out = append(out, Candidate{
 			X: mx + float64(g.x0), Y: my + float64(g.y0), Mass: a.m,
 			Sxx: a.xx/a.m - mx*mx, Sxy: a.xy/a.m - mx*my, Syy: a.yy/a.m - my*my,
+			Colour: a.c, CXX: a.cxx/a.c - lx*lx, CXY: a.cxy/a.c - lx*ly, CYY: a.cyy/a.c - ly*ly,
 			Peak: a.peak, Mean: a.m / a.n, Still: a.still / a.m, Edge: edge[id],
 		})
 	}

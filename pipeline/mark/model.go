@@ -57,6 +57,7 @@ const (
 	// MinSaturation is the length of (Cb, Cr), 8-bit steps, below which sensor
 	// noise has any hue.
 	MinSaturation = 10.0
+	topShare      = 1.25 // of Saturation: the largest that a table's entry can say
 	fullShare     = 0.55 // of Saturation: from here a pixel counts as covered
 	lowShare      = 0.14 // of Saturation: below, a pixel is not the mark
 )
@@ -87,13 +88,16 @@ func Separate(models []Model) {
 	}
 }
 
-// table maps (Cb, Cr) to the coverage of a pixel, 0..255.
+// table maps (Cb, Cr) to the colour of a pixel along the mark's hue, 0..255 for
+// 0..topShare of the mark's saturation; 0 is not the mark.
 type table [1 << 16]uint8
+
+// share is a table's entry in units of the mark's saturation.
+func share(v uint8) float64 { return topShare * float64(v) / 255 }
 
 func (m Model) table() *table {
 	t := new(table)
 	floor := math.Max(MinSaturation, lowShare*m.Saturation)
-	full := math.Max(floor+1, fullShare*m.Saturation)
 	cu, cv := math.Cos(m.HueRad), math.Sin(m.HueRad)
 	for u := range 256 {
 		for v := range 256 {
@@ -105,7 +109,7 @@ func (m Model) table() *table {
 			if math.Abs(math.Atan2(dv*cu-du*cv, along)) > m.TolRad {
 				continue
 			}
-			t[u<<8|v] = uint8(math.Round(255 * math.Min(1, along/full)))
+			t[u<<8|v] = uint8(math.Round(255 * math.Min(1, along/(topShare*m.Saturation))))
 		}
 	}
 	return t
