@@ -89,11 +89,15 @@ func (in *swingInput) evaluate(m motion, rng *rand.Rand) figures {
 	if pl.speed > 0 {
 		f[fPitchSpeed] = pl.speed
 	}
-	in.zone(&f, barrel, pl)
+	step := 0.0005
+	if rng != nil {
+		step = 0.0015 // a draw's edges need not be finer than its noise
+	}
+	in.zone(&f, barrel, pl, step)
 	return f
 }
 
-func (in *swingInput) zone(f *figures, barrel sided, pl pitchLine) {
+func (in *swingInput) zone(f *figures, barrel sided, pl pitchLine, step float64) {
 	from, to := math.Max(barrel.from, -windowBeforeS), math.Min(barrel.to, windowAfterS)
 	z := zone.Find(barrel, pl.line, zone.Limits{DistanceM: in.card.DistanceM(), DirectionDeg: in.card.DirectionDeg(), FromS: from, ToS: to})
 	f[fOffset] = z.OffsetM
@@ -117,7 +121,7 @@ func (in *swingInput) zone(f *figures, barrel sided, pl pitchLine) {
 		return
 	}
 	tm := zone.Meet(barrel, pl.ball, zone.Circles{
-		BallRadiusM: in.card.BallRadiusM(), BarrelRadiusM: in.card.BarrelRadiusM(), SolidM: in.card.SolidM(), FromS: from, ToS: to,
+		BallRadiusM: in.card.BallRadiusM(), BarrelRadiusM: in.card.BarrelRadiusM(), SolidM: in.card.SolidM(), FromS: from, ToS: to, StepS: step,
 	})
 	window := func(w zone.Window, early, late, all figure) {
 		if w.OK {

@@ -49,6 +49,10 @@ type flatNode struct {
 	t     float64
 }
 
+// maxMet is how many earlier frames with a candidate in reach a step may come
+// from: a path that skips more of them than that has left its mark.
+const maxMet = 10
+
 // minChain is the fewest candidates of a path that stands alone before or after
 // the main one.
 const minChain = 5
@@ -117,14 +121,20 @@ func linkOne(frames [][]Node, times []float64, ph Physics) []int {
 			if usable(nb) && nb.Worth > singleScore {
 				single, singleScore = b, nb.Worth
 			}
-			for g := f - 1; g >= 0 && times[f]-times[g] <= ph.MaxGapS && usable(nb); g-- {
+			met := 0
+			for g := f - 1; g >= 0 && times[f]-times[g] <= ph.MaxGapS && met < maxMet && usable(nb); g-- {
+				any := false
 				for a := first[g]; a < first[g+1]; a++ {
 					if e, ok := step(nodes, edges, into, a, b, f-g-1, ph); ok {
+						any = true
 						edges = append(edges, e)
 						if e.score > bestScore {
 							best, bestScore = len(edges)-1, e.score
 						}
 					}
+				}
+				if any {
+					met++
 				}
 			}
 			into[b] = [2]int{start, len(edges)}
