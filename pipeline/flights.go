@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"ashline/metrics"
+	"ashline/pipeline/ball"
 	"ashline/pipeline/track"
 )
 
@@ -18,6 +19,8 @@ const (
 	overlapM    = 0.09  // a "ball" that stays this close to the barrel is the bat
 	ballSD      = 0.5   // px
 	ballMissing = 4     // frames in a row
+	fittedSD    = 0.35  // px, of a ball's centre fitted as a disc
+	unfittedSD  = 1.5   // px, of one weighed only
 )
 
 // balls finds one flight to the hitter for each swing, and what became of it.
@@ -50,13 +53,50 @@ func (g *gathered) balls(s *sightings, c metrics.Card, ppm float64) {
 		}
 		var bf metrics.BallFlight
 		if best >= 0 {
-			bf.In = ballSamples(in[best], s.timesS)
+			shutter := shutterOf(in[best])
+			radius := c.BallRadiusM() * ppm
+			bf.In = ballSamples(refine(in[best], s, radius, shutter), s.timesS)
 			if out, ok := g.after(blobs, s.timesS, in[best], fs, ppm); ok {
-				bf.Out = ballSamples(out, s.timesS)
+				bf.Out = ballSamples(refine(out, s, radius, shutter), s.timesS)
 			}
 		}
 		g.track.Balls = append(g.track.Balls, bf)
 	}
+}
+
+// shutterOf is the exposure time that a flight's streaks tell, s.
+func shutterOf(fl track.Flight) float64 {
+	var v []float64
+	for _, b := range fl.Blobs {
+		if speed := fl.Fit.Speed(); speed > 0 {
+			v = append(v, math.Sqrt(12*math.Max(0, b.Along*b.Along-b.Cross*b.Cross))/speed)
+		}
+	}
+	return middle(v)
+}
+
+// refine measures each blob of a flight as a disc of known size. In a steadied
+// clip the crop lies where it was filmed: the disc is fitted there.
+func refine(fl track.Flight, s *sightings, radiusPx, shutterS float64) track.Flight {
+	out := fl
+	out.Blobs = append([]track.Blob(nil), fl.Blobs...)
+	for i, b := range out.Blobs {
+		if b.Crop == nil {
+			continue
+		}
+		f := fl.Frames[i]
+		d := s.timesS[f] - fl.Fit.T0
+		disc := ball.Disc{
+			RadiusPx: radiusPx,
+			DX:       shutterS * (fl.Fit.X[1] + fl.Fit.X[2]*d), DY: shutterS * (fl.Fit.Y[1] + fl.Fit.Y[2]*d),
+		}
+		x, y := s.moves[f].Inverse().Apply(b.X, b.Y)
+		if x, y, ok := disc.Fit(b.Crop, x, y); ok {
+			out.Blobs[i].X, out.Blobs[i].Y = s.moves[f].Apply(x, y)
+			out.Blobs[i].Fitted = true
+		}
+	}
+	return out
 }
 
 // after looks for the ball's flight away from its turn.
@@ -142,7 +182,10 @@ func ballSamples(fl track.Flight, timesS []float64) []metrics.Sample {
 	var out []metrics.Sample
 	for k, f := range fl.Frames {
 		b := fl.Blobs[k]
-		sd := math.Max(0.3, math.Min(2, fl.RMS))
+		sd := fittedSD
+		if !b.Fitted {
+			sd = math.Max(unfittedSD, math.Min(4, fl.RMS))
+		}
 		out = append(out, metrics.Sample{
 			Frame: f, TimeS: timesS[f], XPx: b.X, YPx: b.Y, VarXX: sd * sd, VarYY: sd * sd, How: metrics.Seen,
 			StreakPx: math.Sqrt(12 * math.Max(0, b.Along*b.Along-b.Cross*b.Cross)), SizePx: b.Cross * 4,

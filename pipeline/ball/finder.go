@@ -22,6 +22,9 @@ const (
 	maxBlobs   = 40    // a frame
 	maxShare   = 0.004 // of the picture: larger patches are people and bats
 	windowGrow = 3     // px around a patch that still count for its centre
+	cropPeak   = 20    // 8-bit steps: fainter blobs are not kept for a closer look
+	cropPx     = 64    // larger ones neither
+	agree      = 16    // 8-bit steps between before and after
 	capShare   = 0.25  // of the largest difference: from here a pixel counts as covered
 )
 
@@ -131,6 +134,24 @@ func (f *Finder) blobs(before, now, after plane) ([]track.Blob, error) {
 	return out, nil
 }
 
+// crop copies a rectangle with a little room around it.
+func (f *Finder) crop(before, now, after plane, x0, y0, x1, y1 int) *track.Crop {
+	x0, y0, x1, y1 = max(0, x0-2), max(0, y0-2), min(f.w, x1+2), min(f.h, y1+2)
+	c := &track.Crop{X0: x0, Y0: y0, W: x1 - x0, H: y1 - y0}
+	n := c.W * c.H
+	buf := make([]uint8, 2*n)
+	c.Now, c.Back, c.Known = buf[:n], buf[n:], make([]bool, n)
+	for y := y0; y < y1; y++ {
+		for x := x0; x < x1; x++ {
+			p, q := y*f.w+x, (y-y0)*c.W+x-x0
+			b, a := int(before.full[p]), int(after.full[p])
+			c.Now[q], c.Back[q] = now.full[p], uint8((a+b+1)/2)
+			c.Known[q] = a-b < agree && b-a < agree
+		}
+	}
+	return c
+}
+
 // measure weighs a patch at full resolution. r is its box at half resolution.
 //
 // A ball is lit from above: its top is far brighter than the background, its
@@ -181,8 +202,12 @@ func (f *Finder) measure(before, now, after plane, r image.Rectangle) (track.Blo
 	xx, xy, yy = xx/m, xy/m, yy/m
 	tr, d := (xx+yy)/2, math.Hypot((xx-yy)/2, xy)
 	dir := 0.5 * math.Atan2(2*xy, xx-yy)
-	return track.Blob{
+	b := track.Blob{
 		X: cx, Y: cy, Along: math.Sqrt(tr + d), Cross: math.Sqrt(math.Max(0.05, tr-d)),
 		DirX: math.Cos(dir), DirY: math.Sin(dir), Mass: m / limit, Peak: peak,
-	}, true
+	}
+	if peak >= cropPeak && x1-x0 <= cropPx && y1-y0 <= cropPx {
+		b.Crop = f.crop(before, now, after, x0, y0, x1, y1)
+	}
+	return b, true
 }

@@ -14,6 +14,20 @@ type Blob struct {
 	DirY  float64
 	Mass  float64 // px
 	Peak  float64 // contrast, 8-bit steps
+	// Crop is what the frame and its background show there; nil when the blob is
+	// too large or too faint to be measured more closely.
+	Crop *Crop
+	// Fitted says that the centre is that of a disc fitted to the crop.
+	Fitted bool
+}
+
+// Crop is a rectangle of luma with the background behind it.
+type Crop struct {
+	X0, Y0, W, H int // px
+	Now, Back    []uint8
+	// Known says where the background is known, because the frames before and
+	// after agree.
+	Known []bool
 }
 
 // FlightSearch bounds what a ball may do.
