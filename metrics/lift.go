@@ -25,7 +25,7 @@ type rod struct {
 // onRay returns the two depths at which the pixel's ray is lengthM from c,
 // the one farther from the camera first. When the ray passes at a greater
 // distance, both are where it comes closest.
-func (v View) onRay(p Point, c World, lengthM float64) (far, close float64, ok bool) {
+func (v View) onRay(p Point, c World, lengthM float64) (far, near float64, ok bool) {
 	o, e := v.At(p, 0), v.At(p, 1)
 	g := World{e.X - o.X, 1, e.Z - o.Z} // change of place per metre of depth
 	d := World{o.X - c.X, o.Y - c.Y, o.Z - c.Z}
@@ -44,10 +44,10 @@ func (r *rod) anchor(barrel, hands Point) {
 	b, h := barrel, hands
 	for range 4 {
 		w := r.view.At(b, r.contactY)
-		far, close, _ := r.view.onRay(h, w, r.apartM)
+		far, near, _ := r.view.onRay(h, w, r.apartM)
 		r.handsY = far
 		if r.nearer < 0 {
-			r.handsY = close
+			r.handsY = near
 		}
 		b, h = r.axis(barrel, hands, w, r.view.At(h, r.handsY))
 	}
@@ -84,9 +84,9 @@ func (r *rod) lift(t float64, barrel, hands Point) [2]World {
 		b, h := barrel, hands
 		for range 4 {
 			hw := r.view.At(h, y)
-			far, close, _ := r.view.onRay(b, hw, r.apartM)
+			far, near, _ := r.view.onRay(b, hw, r.apartM)
 			if k == 1 {
-				far = close
+				far = near
 			}
 			out[k] = r.view.At(b, far)
 			b, h = r.axis(barrel, hands, out[k], hw)

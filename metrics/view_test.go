@@ -52,8 +52,12 @@ func TestPitcherSide(t *testing.T) {
 		bats, side, pitcher string
 		want                bool
 	}{
-		{"right", "open", "", true}, {"right", "closed", "", false}, {"left", "open", "", false},
-		{"left", "closed", "", true}, {"right", "open", "left", false}, {"", "", "", true},
+		{"right", "open", "", true},
+		{"right", "closed", "", false},
+		{"left", "open", "", false},
+		{"left", "closed", "", true},
+		{"right", "open", "left", false},
+		{"", "", "", true},
 	} {
 		card := Card{Bats: c.bats, Camera: Camera{Side: c.side, Pitcher: c.pitcher}}
 		if got := card.PitcherRight(); got != c.want {

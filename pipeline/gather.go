@@ -18,7 +18,6 @@ type gathered struct {
 	scale      metrics.ScaleUse
 	candidates map[string][][]mark.Candidate
 	chosen     map[string][]int
-	margin     float64
 }
 
 // Bounds of what moves in a cage, in metres and seconds.

@@ -65,7 +65,7 @@ func TestPitchRows(t *testing.T) {
 			ball := Ball{MassKg: r.Mass * ounceKg, CircumferenceM: r.Circ * inchM}
 			// The spreadsheet's own constant: k0 = 0.07182·ρ per foot, with its
 			// conversion 0.06261 of the density, for a ball of 5.125 oz, 9.125 in.
-			k0 := 0.07182 * 1.194 * 0.06261 / footM * (5.125 / r.Mass) * math.Pow(r.Circ/9.125, 2)
+			k0 := 0.07182 * 1.194 * 0.06261 / footM * (5.125 / r.Mass) * (r.Circ / 9.125) * (r.Circ / 9.125)
 			p := Params{Ball: ball, SpinRPM: r.Sign * r.RPM, AirKgM3: k0 / ball.PerM(1)}
 			a, err := ToPlate(Release{
 				SpeedMPS: r.V0 * 1.4666667 * footM, HeightM: r.Z0 * footM,

@@ -33,7 +33,6 @@ type Finder struct {
 	lag    int
 	w, h   int
 	ring   []plane // the last 2·lag+1 frames, oldest first
-	next   int     // index of the next frame to be answered
 	added  int
 	labels gocv.Mat
 	stats  gocv.Mat

@@ -134,8 +134,14 @@ func NamedMarks(m metrics.Marks) []NamedMark {
 		name string
 		mark *metrics.Mark
 	}{
-		{"barrel", m.Barrel}, {"hands", m.Hands}, {"lead_elbow", m.LeadElbow}, {"lead_shoulder", m.LeadShoulder},
-		{"lead_wrist", m.LeadWrist}, {"back_elbow", m.BackElbow}, {"back_hip", m.BackHip}, {"belt_buckle", m.BeltBuckle},
+		{"barrel", m.Barrel},
+		{"hands", m.Hands},
+		{"lead_elbow", m.LeadElbow},
+		{"lead_shoulder", m.LeadShoulder},
+		{"lead_wrist", m.LeadWrist},
+		{"back_elbow", m.BackElbow},
+		{"back_hip", m.BackHip},
+		{"belt_buckle", m.BeltBuckle},
 	} {
 		if e.mark != nil {
 			out = append(out, NamedMark{e.name, *e.mark})

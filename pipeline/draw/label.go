@@ -78,13 +78,24 @@ var directions = []struct {
 	x, y   float64
 	anchor Anchor
 }{
-	{0, -1, Bottom}, {0, 1, Top},
-	{0.7, -0.7, BottomLeft}, {-0.7, -0.7, BottomRight}, {0.7, 0.7, TopLeft}, {-0.7, 0.7, TopRight},
-	{1, 0, Left}, {-1, 0, Right},
-	{0, -2.5, Bottom}, {0, 2.5, Top},
-	{2, -2, BottomLeft}, {-2, -2, BottomRight}, {2, 2, TopLeft}, {-2, 2, TopRight},
-	{2.5, 0, Left}, {-2.5, 0, Right},
-	{0, -5, Bottom}, {0, 5, Top},
+	{0, -1, Bottom},
+	{0, 1, Top},
+	{0.7, -0.7, BottomLeft},
+	{-0.7, -0.7, BottomRight},
+	{0.7, 0.7, TopLeft},
+	{-0.7, 0.7, TopRight},
+	{1, 0, Left},
+	{-1, 0, Right},
+	{0, -2.5, Bottom},
+	{0, 2.5, Top},
+	{2, -2, BottomLeft},
+	{-2, -2, BottomRight},
+	{2, 2, TopLeft},
+	{-2, 2, TopRight},
+	{2.5, 0, Left},
+	{-2.5, 0, Right},
+	{0, -5, Bottom},
+	{0, 5, Top},
 }
 
 func (b Box) moved(p Point) Box { return Box{b.X0 + p.X, b.Y0 + p.Y, b.X1 + p.X, b.Y1 + p.Y} }

@@ -28,8 +28,11 @@ func TestAreas(t *testing.T) {
 		{"level line", func(c *Canvas) { c.Line(Point{20, 50}, Point{180, 50}, 6, opaque) }, 160*6 + math.Pi*9, Point{100, 50}},
 		{"upright line", func(c *Canvas) { c.Line(Point{50.5, 20}, Point{50.5, 130}, 5, opaque) }, 110*5 + math.Pi*6.25, Point{50.5, 75}},
 		{"slanting line", func(c *Canvas) { c.Line(Point{20, 30}, Point{170, 110}, 7, opaque) }, 170*7 + math.Pi*12.25, Point{95, 70}},
-		{"steep line", func(c *Canvas) { c.Line(Point{90, 10.2}, Point{60.5, 140}, 3, opaque) },
-			math.Hypot(29.5, 129.8)*3 + math.Pi*2.25, Point{75.25, 75.1}},
+		{
+			"steep line", func(c *Canvas) { c.Line(Point{90, 10.2}, Point{60.5, 140}, 3, opaque) },
+			math.Hypot(29.5, 129.8)*3 + math.Pi*2.25,
+			Point{75.25, 75.1},
+		},
 		{"thin line", func(c *Canvas) { c.Line(Point{20, 30}, Point{170, 110}, 0.5, opaque) }, 170 * 0.5, Point{95, 70}},
 		{"triangle", func(c *Canvas) { c.FillPolygon([]Point{{10.5, 10}, {110.5, 20}, {60, 90}}, opaque) }, 0.5 * (100*80 - 10*49.5), Point{181. / 3, 40}},
 		{"square the other way round", func(c *Canvas) { c.FillPolygon([]Point{{10, 10}, {10, 60}, {60, 60}, {60, 10}}, opaque) }, 2500, Point{35, 35}},
@@ -43,10 +46,13 @@ func TestAreas(t *testing.T) {
 		}, starArea(60), Point{100, 75}},
 		{"panel", func(c *Canvas) { c.Panel(Box{20.5, 30.25, 120.5, 80.25}, 12, opaque) }, 100*50 - (4-math.Pi)*144, Point{70.5, 55.25}},
 		{"sharp panel", func(c *Canvas) { c.Panel(Box{20.5, 30.25, 120.5, 80.25}, 0, opaque) }, 5000, Point{70.5, 55.25}},
-		{"corner", func(c *Canvas) {
-			c.Polyline([]Point{{20, 20}, {120, 20}, {120, 100}}, Stroke{WidthPx: 8, Colour: opaque})
+		{
+			"corner", func(c *Canvas) {
+				c.Polyline([]Point{{20, 20}, {120, 20}, {120, 100}}, Stroke{WidthPx: 8, Colour: opaque})
+			},
+			100*8 + 80*8 + math.Pi*16*1.25 - 16,
+			Point{},
 		},
-			100*8 + 80*8 + math.Pi*16*1.25 - 16, Point{}},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

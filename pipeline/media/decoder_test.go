@@ -31,8 +31,10 @@ func TestTimes(t *testing.T) {
 		}
 		return out
 	}
-	vfr := []string{"-f", "lavfi", "-i", "testsrc2=r=30:d=1:s=64x64", "-vf", "settb=1/90000,setpts=N*N*90",
-		"-fps_mode", "passthrough", "-enc_time_base", "1:90000", "-video_track_timescale", "90000", "-c:v", "libx264", "-crf", "30"}
+	vfr := []string{
+		"-f", "lavfi", "-i", "testsrc2=r=30:d=1:s=64x64", "-vf", "settb=1/90000,setpts=N*N*90",
+		"-fps_mode", "passthrough", "-enc_time_base", "1:90000", "-video_track_timescale", "90000", "-c:v", "libx264", "-crf", "30",
+	}
 	tests := []struct {
 		name string
 		path string
@@ -146,10 +148,16 @@ func TestColours(t *testing.T) {
 		{"601 limited", "smpte170m", "scale=out_color_matrix=bt601:out_range=tv,format=yuv420p", ColourSpace{"bt601", false}, nil},
 		{"2020 limited", "bt2020nc", "scale=out_color_matrix=bt2020:out_range=tv,format=yuv420p", ColourSpace{"bt2020", false}, nil},
 		{"709 full", "bt709", "scale=out_color_matrix=bt709:out_range=pc,format=yuvj420p", ColourSpace{"bt709", true}, nil},
-		{"709 limited, 10 bit HEVC", "bt709", "scale=out_color_matrix=bt709:out_range=tv,format=yuv420p10le", ColourSpace{"bt709", false},
-			[]string{"-c:v", "libx265", "-x265-params", "log-level=error"}},
-		{"709 full, 10 bit HEVC", "bt709", "scale=out_color_matrix=bt709:out_range=pc,format=yuv420p10le", ColourSpace{"bt709", true},
-			[]string{"-c:v", "libx265", "-x265-params", "log-level=error", "-color_range", "pc"}},
+		{
+			"709 limited, 10 bit HEVC", "bt709", "scale=out_color_matrix=bt709:out_range=tv,format=yuv420p10le",
+			ColourSpace{"bt709", false},
+			[]string{"-c:v", "libx265", "-x265-params", "log-level=error"},
+		},
+		{
+			"709 full, 10 bit HEVC", "bt709", "scale=out_color_matrix=bt709:out_range=pc,format=yuv420p10le",
+			ColourSpace{"bt709", true},
+			[]string{"-c:v", "libx265", "-x265-params", "log-level=error", "-color_range", "pc"},
+		},
 		{"RGB", "rgb", "format=gbrp", ColourSpace{"bt709", false}, []string{"-c:v", "libx264rgb", "-crf", "5"}},
 		{"4:4:4", "bt709", "scale=out_color_matrix=bt709:out_range=tv,format=yuv444p", ColourSpace{"bt709", false}, nil},
 	}

@@ -3,26 +3,26 @@ package media
 import "errors"
 
 var (
-	// ErrNotVideo: the file holds something other than a clip in one of the
+	// ErrNotVideo means: the file holds something other than a clip in one of the
 	// accepted containers. Normal for careless uploads; the upload is refused.
 	ErrNotVideo = errors.New("media: not a video clip")
 
-	// ErrTooLarge: the clip exceeds one of the Limits. The upload is refused.
+	// ErrTooLarge means: the clip exceeds one of the Limits. The upload is refused.
 	ErrTooLarge = errors.New("media: clip exceeds the limits")
 
-	// ErrBroken: the clip is cut off or damaged. The upload is refused; frames
+	// ErrBroken means: the clip is cut off or damaged. The upload is refused; frames
 	// that were already handed out are right.
 	ErrBroken = errors.New("media: clip is broken")
 
-	// ErrDiskFull: the output's file system ran out of room. Trying again later
+	// ErrDiskFull means: the output's file system ran out of room. Trying again later
 	// may help.
 	ErrDiskFull = errors.New("media: no space left for the output")
 
-	// ErrChild: a child could not be started, or something outside the clip
+	// ErrChild means: a child could not be started, or something outside the clip
 	// ended it. Trying again may help.
 	ErrChild = errors.New("media: child process failed")
 
-	// ErrFrameSize: a frame handed to the encoder has another size than the
+	// ErrFrameSize means: a frame handed to the encoder has another size than the
 	// encoder was made for. A mistake of the caller.
 	ErrFrameSize = errors.New("media: frame has the wrong size")
 )

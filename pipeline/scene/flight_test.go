@@ -15,8 +15,12 @@ func TestDragAlone(t *testing.T) {
 		want, tol    float64
 	}{
 		// v(x) = v0·exp(-k·x) with k = density·drag·area/(2·mass): closed form.
-		{"closed form", air{massKG: 0.145, areaM2: 0.00416, densityKGM3: 1.194, drag: 0.35}, 42, 17,
-			42 * math.Exp(-1.194*0.35*0.00416/(2*0.145)*17), 1e-6},
+		{
+			"closed form",
+			air{massKG: 0.145, areaM2: 0.00416, densityKGM3: 1.194, drag: 0.35},
+			42, 17,
+			42 * math.Exp(-1.194*0.35*0.00416/(2*0.145)*17), 1e-6,
+		},
 		// Source: Serway & Jewett, a textbook problem: 40.2 m/s is 36.5 m/s after
 		// 18.3 m with drag 0.305, 0.145 kg, 4.2e-3 m², 1.20 kg/m³; 36.484 computed.
 		{"textbook", air{massKG: 0.145, areaM2: 4.2e-3, densityKGM3: 1.20, drag: 0.305}, 40.2, 18.3, 36.484, 0.02},

@@ -143,12 +143,11 @@ func (s *Scene) drawHider(d *studio, v *view) {
 
 // crew is what moves: the hitter's and the bystanders' looks, the bat's paint.
 type crew struct {
-	sensor  *sensor
-	hitter  outfit
-	others  []extra
-	paint   paint
-	expose  float32
-	sleeved bool
+	sensor *sensor
+	hitter outfit
+	others []extra
+	paint  paint
+	expose float32
 }
 
 // extra is a person who is not the hitter.

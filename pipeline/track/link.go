@@ -123,17 +123,17 @@ func linkOne(frames [][]Node, times []float64, ph Physics) []int {
 			}
 			met := 0
 			for g := f - 1; g >= 0 && times[f]-times[g] <= ph.MaxGapS && met < maxMet && usable(nb); g-- {
-				any := false
+				reached := false
 				for a := first[g]; a < first[g+1]; a++ {
 					if e, ok := step(nodes, edges, into, a, b, f-g-1, ph); ok {
-						any = true
+						reached = true
 						edges = append(edges, e)
 						if e.score > bestScore {
 							best, bestScore = len(edges)-1, e.score
 						}
 					}
 				}
-				if any {
+				if reached {
 					met++
 				}
 			}
