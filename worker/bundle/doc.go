@@ -1,0 +1,15 @@
+// Package bundle lays a measured clip's files out in the store so that a
+// result exists exactly once. A folder of files flows in, objects and a
+// manifest flow out, and back again on download. Sizes are bytes.
+//
+//	swings/ACADEMY/HITTER/BUNDLE/manifest.json      the commit, created once, last
+//	swings/ACADEMY/HITTER/BUNDLE/CONTENT/NAME…      the files
+//
+// BUNDLE is derived from the clip's SHA-256, the cards', the program's version
+// and the products asked for: the same question has the same place. CONTENT is
+// derived from the files' own SHA-256. Two workers that answer the same question with different bytes
+// therefore never write over each other, and the manifest of the first stays
+// true; the second's files are waste, not damage.
+//
+// It never changes or removes an object that is there.
+package bundle

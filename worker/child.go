@@ -1,0 +1,177 @@
+package worker
+
+import (
+	"bufio"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/exec"
+	"runtime"
+	"syscall"
+	"time"
+
+	"ashline/worker/job"
+)
+
+// Child runs an analysis as a child process, so that a clip that brings the
+// native code down brings down nothing else. The child leads its own process
+// group and dies with this process.
+type Child struct {
+	Program string        // absolute path
+	Args    []string      // before the task's own arguments. Defaults to "measure".
+	Env     []string      // added to the few variables a child is given
+	Stall   time.Duration // a child without progress for so long is killed. Defaults to 2 min.
+	Log     io.Writer     // gets the child's standard error as well; nil: nothing
+}
+
+var _ Analyst = (*Child)(nil)
+
+const (
+	defaultStall = 2 * time.Minute
+	maxStepLine  = 4 << 10
+	pipeWait     = 5 * time.Second // for output of a child that is gone
+
+	exitBadInput    = 4
+	exitUnreachable = 5
+	exitInterrupted = 130
+)
+
+// errStalled is why a child without progress is killed.
+var errStalled = fmt.Errorf("%w: the analysis made no progress", job.ErrTransient)
+
+// Analyse runs the child to its end.
+func (c *Child) Analyse(parent context.Context, t Task, step func(Step)) error {
+	ctx, cancel := context.WithCancelCause(parent)
+	defer cancel(nil)
+	stall := c.Stall
+	if stall == 0 {
+		stall = defaultStall
+	}
+	watchdog := time.AfterFunc(stall, func() { cancel(errStalled) })
+	defer watchdog.Stop()
+
+	steps, stepsIn, err := os.Pipe()
+	if err != nil {
+		return fmt.Errorf("%w: %w", job.ErrTransient, err)
+	}
+	defer steps.Close()
+	cmd := exec.CommandContext(ctx, c.Program, c.args(t)...)
+	stderr := &excerpt{also: c.Log}
+	cmd.Stderr = stderr
+	cmd.Dir, cmd.Env = t.Scratch, append(childEnv(t.Scratch), c.Env...)
+	cmd.ExtraFiles = []*os.File{stepsIn} // descriptor 3 in the child
+	cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true, Pdeathsig: syscall.SIGKILL}
+	cmd.Cancel = func() error { return killGroup(cmd) }
+	cmd.WaitDelay = pipeWait
+
+	ended := make(chan error, 1)
+	go func() {
+		// The kernel sends the death signal when the starting thread ends, so
+		// that thread waits too.
+		runtime.LockOSThread()
+		defer runtime.UnlockOSThread()
+		err := cmd.Start()
+		stepsIn.Close()
+		if err != nil {
+			ended <- fmt.Errorf("%w: start: %w", job.ErrTransient, err)
+			return
+		}
+		err = cmd.Wait()
+		_ = killGroup(cmd) // what the child itself has left behind
+		ended <- err
+	}()
+	read := make(chan struct{})
+	go func() {
+		defer close(read)
+		readSteps(steps, func(s Step) {
+			watchdog.Reset(stall)
+			step(s)
+		})
+	}()
+	err = <-ended
+	_ = steps.SetReadDeadline(time.Now().Add(pipeWait))
+	<-read
+	if cause := context.Cause(ctx); cause != nil && err != nil {
+		return cause
+	}
+	return verdict(err, stderr.line())
+}
+
+func (c *Child) args(t Task) []string {
+	args := append([]string{}, c.Args...)
+	if len(args) == 0 {
+		args = []string{"measure"}
+	}
+	args = append(args, t.Clip)
+	for _, k := range t.Cards {
+		args = append(args, "--card", k)
+	}
+	return append(args, "--out", t.Out, "--json", "--progress-fd", "3")
+}
+
+// childEnv is all a child needs; credentials are not among it.
+func childEnv(scratch string) []string {
+	env := []string{"TMPDIR=" + scratch}
+	for _, k := range []string{"PATH", "HOME", "LANG", "LC_ALL", "TZ", "LD_LIBRARY_PATH", "GOCOVERDIR"} {
+		if v, ok := os.LookupEnv(k); ok {
+			env = append(env, k+"="+v)
+		}
+	}
+	return env
+}
+
+func killGroup(cmd *exec.Cmd) error {
+	err := syscall.Kill(-cmd.Process.Pid, syscall.SIGKILL)
+	if errors.Is(err, syscall.ESRCH) {
+		return os.ErrProcessDone
+	}
+	return err
+}
+
+func readSteps(r io.Reader, step func(Step)) {
+	sc := bufio.NewScanner(r)
+	sc.Buffer(make([]byte, 0, maxStepLine), maxStepLine)
+	for sc.Scan() {
+		var s Step
+		if json.Unmarshal(sc.Bytes(), &s) == nil && job.ValidID(s.Stage) {
+			step(s)
+		}
+	}
+	_, _ = io.Copy(io.Discard, r) // a child must not block on a line too long for us
+}
+
+// verdict maps how a child ended to a sentinel.
+func verdict(err error, line string) error {
+	if err == nil {
+		return nil
+	}
+	var exit *exec.ExitError
+	if !errors.As(err, &exit) {
+		return err
+	}
+	ws, _ := exit.Sys().(syscall.WaitStatus)
+	switch {
+	case ws.Signaled() && ws.Signal() == syscall.SIGKILL:
+		return fmt.Errorf("%w: the analysis was killed, perhaps for want of memory", job.ErrTransient)
+	case ws.Signaled() && (ws.Signal() == syscall.SIGTERM || ws.Signal() == syscall.SIGINT):
+		return fmt.Errorf("%w: the analysis was told to stop", job.ErrTransient)
+	case ws.Signaled():
+		return fmt.Errorf("worker: the analysis died of %s", ws.Signal())
+	case exit.ExitCode() == exitBadInput:
+		return fmt.Errorf("%w: %s", job.ErrBadInput, orUnknown(line))
+	case exit.ExitCode() == exitUnreachable || exit.ExitCode() == exitInterrupted:
+		return fmt.Errorf("%w: %s", job.ErrTransient, orUnknown(line))
+	default:
+		return fmt.Errorf("worker: the analysis failed with code %d: %s", exit.ExitCode(), orUnknown(line))
+	}
+}
+
+func orUnknown(line string) string {
+	if line == "" {
+		return "no reason given"
+	}
+	return line
+}

@@ -1,0 +1,338 @@
+package conform_test
+
+import (
+	"bufio"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"ashline/worker"
+	"ashline/worker/bundle"
+	"ashline/worker/conform"
+	"ashline/worker/event"
+	"ashline/worker/fake"
+	"ashline/worker/job"
+	"ashline/worker/queue"
+	"ashline/worker/store"
+
+	"go.uber.org/goleak"
+)
+
+const (
+	startTime  = 20 * time.Second
+	testAccess = "tester"
+	testSecret = "only-for-this-test"
+)
+
+func TestMain(m *testing.M) {
+	if os.Getenv("ASHLINE_TEST_WORKER") != "" {
+		os.Exit(workerProcess())
+	}
+	goleak.VerifyTestMain(m)
+}
+
+// program finds a server's program; without it the test is skipped, or fails
+// where servers are required.
+func program(t *testing.T, name string) string {
+	t.Helper()
+	p, err := exec.LookPath(name)
+	if err != nil {
+		if os.Getenv("ASHLINE_REQUIRE_SERVERS") == "1" {
+			t.Fatalf("%s is not on PATH, and ASHLINE_REQUIRE_SERVERS=1", name)
+		}
+		t.Skipf("%s is not on PATH; set ASHLINE_REQUIRE_SERVERS=1 to make this an error", name)
+	}
+	return p
+}
+
+func freePort(t *testing.T) string {
+	t.Helper()
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	_, port, _ := net.SplitHostPort(l.Addr().String())
+	return port
+}
+
+// process starts a program and returns a stop that kills it and waits.
+func process(t *testing.T, cmd *exec.Cmd) (stop func()) {
+	t.Helper()
+	cmd.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	stopped := false
+	stop = func() {
+		if !stopped {
+			stopped = true
+			_ = cmd.Process.Kill()
+			_ = cmd.Wait()
+		}
+	}
+	t.Cleanup(stop)
+	return stop
+}
+
+// await tries something until it works or the time is up.
+func await(t *testing.T, what string, try func(ctx context.Context) error) {
+	t.Helper()
+	ctx, cancel := context.WithTimeout(t.Context(), startTime)
+	defer cancel()
+	tick := time.NewTicker(50 * time.Millisecond)
+	defer tick.Stop()
+	for {
+		err := try(ctx)
+		if err == nil {
+			return
+		}
+		select {
+		case <-tick.C:
+		case <-ctx.Done():
+			t.Fatalf("%s: %v", what, err)
+		}
+	}
+}
+
+type natsServer struct{ url, port, dir string }
+
+func (n natsServer) start(t *testing.T) (stop func()) {
+	t.Helper()
+	stop = process(t, exec.Command(program(t, "nats-server"), "-a", "127.0.0.1", "-p", n.port, "-js", "-sd", n.dir))
+	await(t, "nats-server", func(ctx context.Context) error {
+		q, err := queue.Open(ctx, queue.Config{URL: n.url})
+		if err == nil {
+			defer q.Close()
+			err = q.Setup(ctx) // its streams are loaded when this works
+		}
+		return err
+	})
+	return stop
+}
+
+func newNATS(t *testing.T) natsServer {
+	t.Helper()
+	program(t, "nats-server")
+	port := freePort(t)
+	return natsServer{url: "nats://127.0.0.1:" + port, port: port, dir: t.TempDir()}
+}
+
+type s3Server struct{ url, port, dir string }
+
+func (s s3Server) start(t *testing.T) (stop func()) {
+	t.Helper()
+	cmd := exec.Command(program(t, "versitygw"), "--port", "127.0.0.1:"+s.port, "--quiet", "posix", s.dir)
+	cmd.Env = append(os.Environ(), "ROOT_ACCESS_KEY="+testAccess, "ROOT_SECRET_KEY="+testSecret)
+	stop = process(t, cmd)
+	st := s.open(t)
+	defer st.Close()
+	await(t, "versitygw", func(ctx context.Context) error { return st.EnsureBucket(ctx, "conform") })
+	return stop
+}
+
+func (s s3Server) open(t *testing.T) *store.Store {
+	t.Helper()
+	st, err := store.New(store.Config{URL: s.url, Access: testAccess, Secret: testSecret})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(st.Close)
+	return st
+}
+
+func newS3(t *testing.T) s3Server {
+	t.Helper()
+	program(t, "versitygw")
+	port := freePort(t)
+	return s3Server{url: "http://127.0.0.1:" + port, port: port, dir: t.TempDir()}
+}
+
+func openQueue(t *testing.T, url string, lease time.Duration) *queue.Queue {
+	t.Helper()
+	q, err := queue.Open(t.Context(), queue.Config{URL: url, Lease: lease})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(q.Close)
+	if err := q.Setup(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	return q
+}
+
+func TestQueueProcess(t *testing.T) {
+	t.Parallel()
+	n := newNATS(t)
+	n.start(t)
+	const lease = 500 * time.Millisecond
+	q := openQueue(t, n.url, lease)
+	conform.QueueSuite(t, q, heard(q), lease)
+}
+
+func TestStoreProcess(t *testing.T) {
+	t.Parallel()
+	s := newS3(t)
+	s.start(t)
+	conform.Store(t, s.open(t))
+}
+
+// heard collects events from the beginning of the stream.
+func heard(q *queue.Queue) conform.Heard {
+	return func(ctx context.Context, subject string, n int) ([]event.Event, error) {
+		var got []event.Event
+		enough := errors.New("enough")
+		err := q.Follow(ctx, time.Unix(1, 0), func(note queue.Note) error {
+			var e event.Event
+			if err := json.Unmarshal(note.Data, &e); err != nil {
+				return err
+			}
+			if got = append(got, e); len(got) >= n {
+				return enough
+			}
+			return nil
+		}, subject)
+		if errors.Is(err, enough) {
+			err = nil
+		}
+		return got, err
+	}
+}
+
+const killLease = time.Second
+
+// workerProcess is what this test program does when it stands in for a
+// worker: it says at which analysis it is and, when told to, never ends it.
+func workerProcess() int {
+	ctx := context.Background()
+	q, err := queue.Open(ctx, queue.Config{URL: os.Getenv("ASHLINE_TEST_WORKER"), Lease: killLease})
+	if err != nil {
+		fmt.Println(err)
+		return 1
+	}
+	st, err := store.New(store.Config{URL: os.Getenv("ASHLINE_TEST_STORE"), Access: testAccess, Secret: testSecret})
+	if err != nil {
+		fmt.Println(err)
+		return 1
+	}
+	objects := worker.Objects(st)
+	if os.Getenv("ASHLINE_TEST_HANG") == "upload" {
+		objects = hangOnCreate{st}
+	}
+	a := &fake.Analyst{Do: func(ctx context.Context, _ int, _ worker.Task) error {
+		if os.Getenv("ASHLINE_TEST_HANG") == "analyse" {
+			fmt.Println("hanging")
+			<-ctx.Done()
+		}
+		return nil
+	}}
+	worker.New(q, objects, q, a, nil, worker.Config{Lease: killLease, Scratch: os.Getenv("ASHLINE_TEST_SCRATCH")}).Run(ctx)
+	return 0
+}
+
+// hangOnCreate stops for good between the last file and the manifest.
+type hangOnCreate struct{ worker.Objects }
+
+func (hangOnCreate) Create(ctx context.Context, _, _ string, _ []byte, _ string) error {
+	fmt.Println("hanging")
+	<-ctx.Done()
+	return ctx.Err()
+}
+
+func startWorker(t *testing.T, n natsServer, s s3Server, hang, scratch string) (cmd *exec.Cmd, stop func(), hanging func()) {
+	t.Helper()
+	exe, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	cmd = exec.Command(exe)
+	cmd.Env = append(os.Environ(), "ASHLINE_TEST_WORKER="+n.url, "ASHLINE_TEST_STORE="+s.url, "ASHLINE_TEST_HANG="+hang, "ASHLINE_TEST_SCRATCH="+scratch)
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	stop = process(t, cmd)
+	return cmd, stop, func() {
+		t.Helper()
+		line, err := bufio.NewReader(out).ReadString('\n')
+		if err != nil || line != "hanging\n" {
+			t.Fatalf("worker says %q, %v", line, err)
+		}
+	}
+}
+
+// A worker killed in the middle of a job, with queue and store restarted on
+// top of it, costs one redelivery and leaves one committed bundle.
+func TestKilledWorkerLeavesOneBundle(t *testing.T) {
+	t.Parallel()
+	for _, where := range []string{"analyse", "upload"} {
+		t.Run(where, func(t *testing.T) {
+			t.Parallel()
+			n, s := newNATS(t), newS3(t)
+			stopNATS, stopS3 := n.start(t), s.start(t)
+			q, st := openQueue(t, n.url, killLease), s.open(t)
+			const key = "clips/fernhill/fh-001/x/clip.mp4"
+			if err := st.Create(t.Context(), "conform", key, []byte("frames"), "video/mp4"); err != nil {
+				t.Fatal(err)
+			}
+			j := job.Job{Schema: job.Schema, Bucket: "conform", Key: key}
+			j.ID = j.NewID("")
+			if _, err := q.Submit(t.Context(), j); err != nil {
+				t.Fatal(err)
+			}
+			scratch := t.TempDir()
+			_, kill, hanging := startWorker(t, n, s, where, scratch)
+			hanging()
+			kill()
+			stopNATS()
+			stopS3()
+			n.start(t)
+			s.start(t)
+			q = openQueue(t, n.url, killLease)
+			startWorker(t, n, s, "", scratch)
+			ctx, cancel := context.WithTimeout(t.Context(), 30*time.Second)
+			defer cancel()
+			got, err := heard(q)(ctx, event.SubjectMeasured, 1)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var m event.Measured
+			if err := json.Unmarshal(got[0].Data, &m); err != nil {
+				t.Fatal(err)
+			}
+			manifest, err := bundle.Load(ctx, st, m.Bucket, m.Manifest)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := bundle.Download(ctx, st, m.Bucket, manifest, t.TempDir()); err != nil {
+				t.Error(err)
+			}
+			await(t, "the queue to be empty", func(ctx context.Context) error {
+				v, err := q.Survey(ctx, 10)
+				if err == nil && (v.Waiting+v.Running+v.Stuck != 0 || len(v.Failed) != 0) {
+					err = fmt.Errorf("%+v", v)
+				}
+				return err
+			})
+			var manifests int
+			err = filepath.WalkDir(s.dir, func(p string, _ os.DirEntry, err error) error {
+				if strings.HasSuffix(p, "/"+bundle.ManifestName) {
+					manifests++
+				}
+				return err
+			})
+			if err != nil || manifests != 1 {
+				t.Errorf("got %d manifests (%v), want 1", manifests, err)
+			}
+		})
+	}
+}

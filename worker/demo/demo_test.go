@@ -1,0 +1,185 @@
+package demo
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"ashline/metrics"
+	"ashline/pipeline/scene"
+	"ashline/worker"
+	"ashline/worker/fake"
+	"ashline/worker/job"
+
+	"go.uber.org/goleak"
+)
+
+func TestMain(m *testing.M) {
+	goleak.VerifyTestMain(m,
+		// The gateway's HTTP server has one clock for good, and a cleaner a
+		// server that looks for its end every ten seconds.
+		goleak.IgnoreAnyFunction("github.com/valyala/fasthttp.updateServerDate.func1"),
+		goleak.IgnoreAnyFunction("github.com/valyala/fasthttp.(*workerPool).Start.func2"))
+}
+
+// quick stands in for the renderer: a card and a file that is no video.
+func quick(_ context.Context, dir string, t take, step func(done, total int)) (string, error) {
+	step(1, 2)
+	clip := filepath.Join(dir, t.name+".mp4")
+	card := fmt.Sprintf("academy: %s\nhitter: %s\nlabel: %s\n", t.labels.Academy, t.labels.Hitter, t.labels.Label)
+	if err := os.WriteFile(filepath.Join(dir, t.name+".card.yaml"), []byte(card), 0o600); err != nil {
+		return "", err
+	}
+	step(2, 2)
+	return clip, os.WriteFile(clip, []byte(t.name), 0o600)
+}
+
+// judge writes a result with one swing; the clip named bad is refused.
+func judge(bad string) *fake.Analyst {
+	return &fake.Analyst{Do: func(_ context.Context, _ int, t worker.Task) error {
+		text, err := os.ReadFile(t.Clip)
+		if err != nil {
+			return err
+		}
+		if string(text) == bad {
+			return fmt.Errorf("%w: barrel's mark never seen", job.ErrBadInput)
+		}
+		return nil
+	}}
+}
+
+func TestRun(t *testing.T) {
+	out := filepath.Join(t.TempDir(), "out")
+	stages := map[string]bool{}
+	var lines bytes.Buffer
+	show := Lines(&lines)
+	cfg := Config{Out: out, Seed: 1, Program: "test", Analyst: judge("fh-002-after"), film: quick, Watch: func(u Update) {
+		stages[u.Stage] = true
+		show(u)
+	}}
+	ctx, cancel := context.WithTimeout(t.Context(), time.Minute)
+	defer cancel()
+	for round := range 2 { // a second run empties the folder of the first
+		sum, err := Run(ctx, cfg)
+		if !errors.Is(err, job.ErrPartly) {
+			t.Fatalf("round %d: got %v, want ErrPartly", round, err)
+		}
+		if sum.Clips != 12 || sum.Measured != 11 || sum.Failed != 1 || len(sum.Rows) != 12 {
+			t.Fatalf("got %+v", sum)
+		}
+		if r := sum.Rows[3]; r.Clip != "fh-002-after" || r.Failed != "barrel's mark never seen" || r.Swing != nil {
+			t.Errorf("got %+v", r)
+		}
+		if r := sum.Rows[0]; r.Hitter != "fh-001" || r.Label != "before" || r.Swing == nil {
+			t.Errorf("got %+v", r)
+		} else if _, err := os.Stat(filepath.Join(out, r.Folder, "report.html")); err != nil {
+			t.Error(err)
+		}
+		raw, err := os.ReadFile(filepath.Join(out, "summary.json"))
+		var back Summary
+		if err != nil || json.Unmarshal(raw, &back) != nil || back.Measured != 11 {
+			t.Errorf("summary.json: %s, %v", raw, err)
+		}
+	}
+	for _, s := range []string{"film", "submit", "fetch", "track", "upload", "done", "failed"} {
+		if !stages[s] {
+			t.Errorf("stage %q never told", s)
+		}
+	}
+	if !strings.Contains(lines.String(), "fh-002-after: failed: barrel's mark never seen") {
+		t.Errorf("got %s", lines.String())
+	}
+}
+
+func TestRunIsCancelled(t *testing.T) {
+	ctx, cancel := context.WithCancel(t.Context())
+	defer cancel()
+	a := &fake.Analyst{Do: func(ctx context.Context, _ int, _ worker.Task) error {
+		cancel()
+		<-ctx.Done()
+		return ctx.Err()
+	}}
+	_, err := Run(ctx, Config{Out: filepath.Join(t.TempDir(), "out"), Analyst: a, film: quick})
+	if !errors.Is(err, context.Canceled) {
+		t.Fatalf("got %v, want context.Canceled", err)
+	}
+}
+
+func TestForeignFolderIsLeftAlone(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, "mine.txt"), nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := prepare(dir); !errors.Is(err, ErrFolder) {
+		t.Fatalf("got %v, want ErrFolder", err)
+	}
+}
+
+// Every corner of the ranges that are drawn from can be rendered.
+func TestAcademyCanBeFilmed(t *testing.T) {
+	t.Parallel()
+	for name, draws := range map[string][]float64{"low": {0}, "high": {1}, "slow and steep": {0, 1}, "fast and flat": {1, 0}} {
+		i := -1
+		takes := enrol(1, func() float64 {
+			i++
+			return draws[i%len(draws)]
+		})
+		for _, k := range []take{takes[0], takes[5]} {
+			if _, err := scene.New(k.params); err != nil {
+				t.Errorf("%s, %s: %v", name, k.name, err)
+			}
+		}
+	}
+}
+
+func TestAcademy(t *testing.T) {
+	t.Parallel()
+	names, left := map[string]bool{}, 0
+	for _, k := range academy(3) {
+		names[k.name] = true
+		if k.params.Bats == "left" {
+			left++
+		}
+	}
+	if len(names) != 12 || left != 4 {
+		t.Errorf("got %d clips, %d of left-handed hitters; want 12 and 4", len(names), left)
+	}
+	if a, b := academy(3), academy(4); a[0].params.HitterHeightM == b[0].params.HitterHeightM {
+		t.Error("the seed changes nothing")
+	}
+}
+
+func TestTable(t *testing.T) {
+	t.Parallel()
+	frame := 101.25
+	s := Summary{Folder: "/x", Clips: 2, Measured: 1, Failed: 1, Rows: []Row{
+		{Hitter: "fh-001", Label: "before", Bats: "left", Swing: &metrics.Swing{
+			Keys:  metrics.Keys{Contact: metrics.Key{Frame: &frame}},
+			Plane: metrics.SwingPlane{AttackDeg: metrics.Got(8.04, 7, 9, "deg"), GapDeg: metrics.Lacking("deg", "no pitch")},
+			Zone:  metrics.Zone{Run: metrics.Run{DurationS: metrics.Got(0.0214, 0.02, 0.023, "s")}},
+			Speed: metrics.Speed{BarrelContactMPS: metrics.Got(30, 29, 31, "m/s")},
+		}},
+		{Clip: "fh-001-after", Failed: "no video stream"},
+	}}
+	var b strings.Builder
+	if err := s.Table(&b); err != nil {
+		t.Fatal(err)
+	}
+	lines := strings.Split(b.String(), "\n")
+	got := strings.Fields(lines[1])
+	want := []string{"fh-001", "left", "before", "0", "8.0", missing, missing, "21", "101.25", "30.0", "67"}
+	if fmt.Sprint(got) != fmt.Sprint(want) {
+		t.Errorf("got %q, want %q", got, want)
+	}
+	if lines[2] != "failed: fh-001-after: no video stream" {
+		t.Errorf("got %q", lines[2])
+	}
+}

@@ -1,0 +1,138 @@
+package fake
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"slices"
+	"sync"
+
+	"ashline/worker"
+	"ashline/worker/job"
+)
+
+// Store is an object store in memory.
+type Store struct {
+	// Fault, when set, is asked before each operation (put, create, read,
+	// fetch, has); its error is returned instead of doing it.
+	Fault func(op, key string) error
+
+	mu      sync.Mutex
+	objects map[string][]byte
+}
+
+var _ worker.Objects = (*Store)(nil)
+
+// NewStore makes an empty store.
+func NewStore() *Store { return &Store{objects: map[string][]byte{}} }
+
+func (s *Store) enter(ctx context.Context, op, bucket, key string) error {
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	if err := job.CheckBucket(bucket); err != nil {
+		return err
+	}
+	if err := job.CheckKey(key); err != nil {
+		return err
+	}
+	if s.Fault != nil {
+		return s.Fault(op, key)
+	}
+	return nil
+}
+
+// Put stores a file.
+func (s *Store) Put(ctx context.Context, bucket, key, path, _ string) error {
+	if err := s.enter(ctx, "put", bucket, key); err != nil {
+		return err
+	}
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return err
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.objects[bucket+"/"+key] = data
+	return nil
+}
+
+// Create stores data under a free key.
+func (s *Store) Create(ctx context.Context, bucket, key string, data []byte, _ string) error {
+	if err := s.enter(ctx, "create", bucket, key); err != nil {
+		return err
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if _, ok := s.objects[bucket+"/"+key]; ok {
+		return fmt.Errorf("fake: create: %w", job.ErrExists)
+	}
+	s.objects[bucket+"/"+key] = slices.Clone(data)
+	return nil
+}
+
+// Read returns a small object.
+func (s *Store) Read(ctx context.Context, bucket, key string, limit int64) ([]byte, error) {
+	if err := s.enter(ctx, "read", bucket, key); err != nil {
+		return nil, err
+	}
+	return s.get(bucket, key, limit)
+}
+
+// Fetch writes an object to a new file.
+func (s *Store) Fetch(ctx context.Context, bucket, key, path string, limit int64) error {
+	if err := s.enter(ctx, "fetch", bucket, key); err != nil {
+		return err
+	}
+	data, err := s.get(bucket, key, limit)
+	if err != nil {
+		return err
+	}
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(data)
+	if cerr := f.Close(); err == nil {
+		err = cerr
+	}
+	return err
+}
+
+// Has reports whether an object is there.
+func (s *Store) Has(ctx context.Context, bucket, key string) (bool, error) {
+	if err := s.enter(ctx, "has", bucket, key); err != nil {
+		return false, err
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	_, ok := s.objects[bucket+"/"+key]
+	return ok, nil
+}
+
+// Keys lists what a bucket holds, sorted.
+func (s *Store) Keys(bucket string) []string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	var out []string
+	for k := range s.objects {
+		if len(k) > len(bucket) && k[:len(bucket)+1] == bucket+"/" {
+			out = append(out, k[len(bucket)+1:])
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+func (s *Store) get(bucket, key string, limit int64) ([]byte, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	data, ok := s.objects[bucket+"/"+key]
+	if !ok {
+		return nil, fmt.Errorf("fake: %w", job.ErrNotFound)
+	}
+	if int64(len(data)) > limit {
+		return nil, fmt.Errorf("fake: %w: %d bytes, more than %d", job.ErrBadInput, len(data), limit)
+	}
+	return slices.Clone(data), nil
+}

@@ -1,0 +1,75 @@
+package worker
+
+import (
+	"strings"
+	"time"
+	"unicode"
+
+	"ashline/worker/job"
+)
+
+// Fate is what becomes of a message.
+type Fate int
+
+// The fates.
+const (
+	Leave  Fate = iota // say nothing; the lease runs out
+	Finish             // confirm
+	Later              // give back, to be delivered after a delay
+	Now                // give back at once
+	Reject             // tell swings.failed, then end it
+)
+
+// decide maps the class of an attempt's outcome to the message's fate.
+func decide(c job.Class, delivery, attempts int) Fate {
+	switch c {
+	case job.Done, job.Skip:
+		return Finish
+	case job.LostLease:
+		return Leave
+	case job.Interrupted:
+		return Now
+	case job.Transient:
+		if delivery < attempts {
+			return Later
+		}
+		return Reject
+	default: // bad input, bug
+		return Reject
+	}
+}
+
+const (
+	firstDelay  = 5 * time.Second
+	delayFactor = 3
+	maxDelay    = 5 * time.Minute
+)
+
+// delay is the time before the next delivery: growing, with up to half of it
+// taken off at random so that clips that failed together do not return
+// together.
+func delay(delivery int, random float64) time.Duration {
+	d := firstDelay
+	for range delivery - 1 {
+		d = min(d*delayFactor, maxDelay)
+	}
+	return d - time.Duration(random*float64(d)/2)
+}
+
+// reason is an error in one bounded line, for the submitter.
+func reason(err error) string {
+	s := err.Error()
+	for _, sentinel := range []error{job.ErrBadInput, job.ErrTransient} {
+		s = strings.TrimPrefix(s, sentinel.Error()+": ")
+	}
+	s = strings.Map(func(r rune) rune {
+		if unicode.IsPrint(r) {
+			return r
+		}
+		return ' '
+	}, s)
+	if r := []rune(s); len(r) > 300 {
+		s = string(r[:300]) + "…"
+	}
+	return strings.TrimSpace(s)
+}

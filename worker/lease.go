@@ -1,0 +1,68 @@
+package worker
+
+import (
+	"context"
+	"time"
+
+	"ashline/worker/bundle"
+	"ashline/worker/event"
+)
+
+// Lease is one delivery of a job message to this worker, for a limited time.
+// A call that succeeds does not prove that the lease was still held: whatever
+// a worker does must be harmless when done twice.
+type Lease interface {
+	Data() []byte
+	// Delivery counts from 1.
+	Delivery() int
+	// Extend starts the lease's time anew.
+	Extend(ctx context.Context) error
+	// Done ends the message; it returns when the queue has confirmed it.
+	Done(ctx context.Context) error
+	// Retry gives the message back, to be delivered after delay.
+	Retry(ctx context.Context, delay time.Duration) error
+	// Reject ends the message for good.
+	Reject(ctx context.Context, reason string) error
+}
+
+// Source hands out leases.
+type Source interface {
+	// Next waits for a message. It returns ctx.Err() when ctx ends first.
+	Next(ctx context.Context) (Lease, error)
+}
+
+// Publisher makes events known. It returns when the event is stored.
+type Publisher interface {
+	Publish(ctx context.Context, e event.Event) error
+}
+
+// Objects is the store as a worker needs it.
+type Objects interface {
+	bundle.Origin
+	bundle.Sink
+	Has(ctx context.Context, bucket, key string) (bool, error)
+}
+
+// Task is one analysis: a clip and its cards as local files, and a folder for
+// the results that exists and is empty. All paths are absolute.
+type Task struct {
+	Clip     string
+	Cards    []string // merged in this order
+	Out      string
+	Scratch  string // the attempt's own folder, removed afterwards
+	Products []string
+}
+
+// Step is how far an analysis has come. Total 0 means not known.
+type Step struct {
+	Stage string `json:"stage"`
+	Done  int    `json:"done"`
+	Total int    `json:"total"`
+}
+
+// Analyst turns a clip into result files. An error wraps one of the sentinels
+// of package job; anything else is taken for a bug. It has stopped all its
+// work when it returns.
+type Analyst interface {
+	Analyse(ctx context.Context, t Task, step func(Step)) error
+}

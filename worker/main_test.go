@@ -1,0 +1,87 @@
+package worker_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"ashline/worker/event"
+	"ashline/worker/fake"
+
+	"go.uber.org/goleak"
+)
+
+func TestMain(m *testing.M) {
+	if mode := os.Getenv("ASHLINE_TEST_CHILD"); mode != "" {
+		os.Exit(child(mode, os.Args[1:]))
+	}
+	goleak.VerifyTestMain(m)
+}
+
+func unmarshal(e event.Event, v any) error { return json.Unmarshal(e.Data, v) }
+
+// child is what this test program does when it stands in for the analysis.
+func child(mode string, args []string) int {
+	steps := os.NewFile(3, "steps")
+	out := ""
+	for i, a := range args {
+		if a == "--out" {
+			out = args[i+1]
+		}
+	}
+	fmt.Fprintln(steps, `{"stage":"track","done":1,"total":3}`)
+	switch mode {
+	case "ok":
+		fmt.Fprintln(steps, `not JSON`)
+		fmt.Fprintln(steps, `{"stage":"draw","done":3,"total":3}`)
+		if err := fake.WriteResult(out); err != nil {
+			return 1
+		}
+		env := strings.Join(os.Environ(), "\n")
+		wd, _ := os.Getwd()
+		_ = os.WriteFile(filepath.Join(out, "seen.txt"), []byte(strings.Join(args, " ")+"\n"+wd+"\n"+env), 0o600)
+	case "bad":
+		fmt.Fprintln(os.Stderr, "level=info msg=x\nashline: clip.mp4: no video stream")
+		return 4
+	case "fails":
+		fmt.Fprintln(os.Stderr, "out of range")
+		return 1
+	case "crash":
+		_ = syscall.Kill(os.Getpid(), syscall.SIGSEGV)
+		select {}
+	case "stopped":
+		_ = syscall.Kill(os.Getpid(), syscall.SIGTERM)
+		select {}
+	case "native":
+		_ = syscall.Setrlimit(syscall.RLIMIT_CORE, &syscall.Rlimit{})
+		_ = syscall.Exec("/bin/sh", []string{"sh", "-c", "kill -SEGV $$"}, os.Environ())
+	case "killed":
+		_ = syscall.Kill(os.Getpid(), syscall.SIGKILL)
+		select {}
+	case "hang":
+		c := exec.Command("sleep", "600")
+		c.Stdout, c.Stderr = os.Stdout, os.Stderr
+		if err := c.Start(); err != nil {
+			return 1
+		}
+		_ = os.WriteFile(filepath.Join(out, "pids"), fmt.Appendf(nil, "%d %d", os.Getpid(), c.Process.Pid), 0o600)
+		fmt.Fprintln(steps, `{"stage":"hang","done":0,"total":0}`)
+		select {}
+	case "busy":
+		for i := range 12 {
+			fmt.Fprintf(steps, `{"stage":"track","done":%d,"total":12}`+"\n", i)
+			<-time.After(500 * time.Millisecond)
+		}
+		_ = fake.WriteResult(out)
+	case "longline":
+		fmt.Fprintln(steps, strings.Repeat("x", 1<<20))
+		_ = fake.WriteResult(out)
+	}
+	return 0
+}

@@ -1,0 +1,162 @@
+package queue
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"time"
+
+	"ashline/worker/event"
+	"ashline/worker/job"
+
+	"github.com/nats-io/nats.go"
+	"github.com/nats-io/nats.go/jetstream"
+)
+
+// Note is one event as it was heard.
+type Note struct {
+	Subject string
+	Data    []byte // the whole event
+}
+
+// Follow calls fn for each event on the subjects from a time on, in order,
+// until ctx ends or fn returns an error.
+func (q *Queue) Follow(ctx context.Context, since time.Time, fn func(Note) error, subjects ...string) error {
+	cons, err := q.js.OrderedConsumer(ctx, swingsStream, jetstream.OrderedConsumerConfig{
+		FilterSubjects: subjects, DeliverPolicy: jetstream.DeliverByStartTimePolicy, OptStartTime: &since,
+	})
+	if err != nil {
+		return wrap("follow", err)
+	}
+	it, err := cons.Messages()
+	if err != nil {
+		return wrap("follow", err)
+	}
+	stop := context.AfterFunc(ctx, it.Stop)
+	defer stop()
+	defer it.Stop()
+	for {
+		msg, err := it.Next()
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if err != nil {
+			return wrap("follow", err)
+		}
+		if err := fn(Note{Subject: msg.Subject(), Data: msg.Data()}); err != nil {
+			return err
+		}
+	}
+}
+
+// Survey is what the queue holds at one moment.
+type Survey struct {
+	Waiting int `json:"waiting"` // never delivered yet
+	Running int `json:"running"` // with a worker, or given back for later
+	Stuck   int `json:"stuck"`   // delivered too often and not ended
+	// FailedInAll counts the failures that are kept; Failed are the latest, latest first.
+	FailedInAll int            `json:"failed_in_all"`
+	Failed      []event.Failed `json:"failed"`
+}
+
+// Survey counts jobs and returns the latest failures, at most limit.
+func (q *Queue) Survey(ctx context.Context, limit int) (Survey, error) {
+	s, err := q.js.Stream(ctx, clipsStream)
+	if err != nil {
+		return Survey{}, wrap("survey", err)
+	}
+	c, err := s.Consumer(ctx, durable)
+	if err != nil {
+		return Survey{}, wrap("survey", err)
+	}
+	si, ci := s.CachedInfo(), c.CachedInfo()
+	out := Survey{Waiting: int(ci.NumPending), Running: ci.NumAckPending, Failed: []event.Failed{}}
+	out.Stuck = max(0, int(si.State.Msgs)-out.Waiting-out.Running)
+
+	swings, err := q.js.Stream(ctx, swingsStream)
+	if err != nil {
+		return Survey{}, wrap("survey", err)
+	}
+	info, err := swings.Info(ctx, jetstream.WithSubjectFilter(event.SubjectFailed))
+	if err != nil {
+		return Survey{}, wrap("survey", err)
+	}
+	n := int(info.State.Subjects[event.SubjectFailed])
+	out.FailedInAll = n
+	if n == 0 || limit == 0 {
+		return out, nil
+	}
+	cons, err := q.js.OrderedConsumer(ctx, swingsStream, jetstream.OrderedConsumerConfig{FilterSubjects: []string{event.SubjectFailed}})
+	if err != nil {
+		return Survey{}, wrap("survey", err)
+	}
+	batch, err := cons.Fetch(n, jetstream.FetchMaxWait(nextWait))
+	if err != nil {
+		return Survey{}, wrap("survey", err)
+	}
+	for msg := range batch.Messages() {
+		var f event.Failed
+		if _, err := event.Decode(msg.Data(), event.SubjectFailed, &f); err == nil {
+			out.Failed = append([]event.Failed{f}, out.Failed[:min(len(out.Failed), limit-1)]...)
+		}
+	}
+	return out, wrap("survey", batch.Error())
+}
+
+// Stuck is a job that the queue delivers no more.
+type Stuck struct {
+	Data       []byte
+	Deliveries int
+}
+
+// WatchStuck calls fn for each job that was delivered as often as it may be
+// without an end, and removes it when fn returns nil. One of several watchers
+// hears of each. It returns when ctx ends.
+func (q *Queue) WatchStuck(ctx context.Context, fn func(context.Context, Stuck) error) error {
+	ch := make(chan *nats.Msg, 64)
+	sub, err := q.conn.ChanQueueSubscribe("$JS.EVENT.ADVISORY.CONSUMER.MAX_DELIVERIES."+clipsStream+"."+durable, "watch", ch)
+	if err != nil {
+		return wrap("watch", err)
+	}
+	defer func() { _ = sub.Unsubscribe() }()
+	stream, err := q.js.Stream(ctx, clipsStream)
+	if err != nil {
+		return wrap("watch", err)
+	}
+	for {
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case m := <-ch:
+			if err := handleStuck(ctx, stream, m.Data, fn); err != nil {
+				q.cfg.Log.Error("stuck job", "error", err.Error())
+			}
+		}
+	}
+}
+
+func handleStuck(ctx context.Context, stream jetstream.Stream, advisory []byte, fn func(context.Context, Stuck) error) error {
+	var a struct {
+		Seq        uint64 `json:"stream_seq"`
+		Deliveries int    `json:"deliveries"`
+	}
+	if err := json.Unmarshal(advisory, &a); err != nil {
+		return err
+	}
+	ctx, cancel := context.WithTimeout(ctx, 4*requestTimeout)
+	defer cancel()
+	raw, err := stream.GetMsg(ctx, a.Seq)
+	if errors.Is(err, jetstream.ErrMsgNotFound) {
+		return nil // ended after all
+	}
+	if err != nil {
+		return wrap("watch", err)
+	}
+	if err := fn(ctx, Stuck{Data: raw.Data, Deliveries: a.Deliveries}); err != nil {
+		return err
+	}
+	if err := stream.DeleteMsg(ctx, a.Seq); err != nil && !errors.Is(err, jetstream.ErrMsgNotFound) {
+		return wrap("watch", errors.Join(job.ErrTransient, err))
+	}
+	return nil
+}

@@ -1,0 +1,141 @@
+package worker
+
+import (
+	"context"
+	"log/slog"
+	"math/rand/v2"
+	"os"
+	"sync"
+	"time"
+
+	"ashline/worker/job"
+)
+
+// Config sets a worker up. The zero value works.
+type Config struct {
+	Slots    int           // jobs in hand at a time. Defaults to 1.
+	Lease    time.Duration // as the queue has it. Defaults to 30 s.
+	Attempts int           // deliveries after which a job is given up. Defaults to 5.
+	Grace    time.Duration // how long running jobs may go on after a shutdown began; negative: not at all. Defaults to 20 s.
+	Program  string        // version; a new one measures every clip anew. Defaults to "dev".
+	Scratch  string        // folder for the attempts' own folders. Defaults to the system's.
+	MaxClip  int64         // bytes of a clip. Defaults to 4 GiB.
+
+	Now    func() time.Time // Defaults to time.Now.
+	Random func() float64   // 0 to 1, for delays. Defaults to the process's source.
+	Log    *slog.Logger     // Defaults to none.
+}
+
+const (
+	defaultLease    = 30 * time.Second
+	defaultAttempts = 5
+	defaultGrace    = 20 * time.Second
+	defaultMaxClip  = 4 << 30
+
+	// lastWords bounds what is said to queue and store after a job's own time.
+	lastWords = 20 * time.Second
+	// pause after the queue failed to hand out a job.
+	pause = 2 * time.Second
+)
+
+// Worker takes jobs, has them analysed and publishes what became of them.
+type Worker struct {
+	source  Source
+	objects Objects
+	news    Publisher
+	analyst Analyst
+	cfg     Config
+	tele    *Telemetry
+}
+
+// New makes a worker. Telemetry may be nil.
+func New(source Source, objects Objects, news Publisher, analyst Analyst, tele *Telemetry, cfg Config) *Worker {
+	def := func(d *time.Duration, v time.Duration) {
+		if *d == 0 {
+			*d = v
+		}
+	}
+	def(&cfg.Lease, defaultLease)
+	def(&cfg.Grace, defaultGrace)
+	if cfg.Slots == 0 {
+		cfg.Slots = 1
+	}
+	if cfg.Attempts == 0 {
+		cfg.Attempts = defaultAttempts
+	}
+	if cfg.Program == "" {
+		cfg.Program = "dev"
+	}
+	if cfg.Scratch == "" {
+		cfg.Scratch = os.TempDir()
+	}
+	if cfg.MaxClip == 0 {
+		cfg.MaxClip = defaultMaxClip
+	}
+	if cfg.Now == nil {
+		cfg.Now = time.Now
+	}
+	if cfg.Random == nil {
+		cfg.Random = rand.Float64 //nolint:forbidigo // the default of a setting: tests pass their own
+	}
+	if cfg.Log == nil {
+		cfg.Log = slog.New(slog.DiscardHandler)
+	}
+	if tele == nil {
+		tele = NewTelemetry(nil)
+	}
+	return &Worker{source: source, objects: objects, news: news, analyst: analyst, cfg: cfg, tele: tele}
+}
+
+// Run works until ctx ends, then lets running jobs finish within the grace and
+// gives the rest back. It returns when no job is in hand.
+func (w *Worker) Run(ctx context.Context) {
+	sweep(w.cfg.Scratch, w.cfg.Now())
+	jobs, stopJobs := context.WithCancelCause(context.WithoutCancel(ctx))
+	defer stopJobs(nil)
+	idle := make(chan struct{})
+	var drain sync.WaitGroup
+	drain.Go(func() {
+		select {
+		case <-idle:
+			return
+		case <-ctx.Done():
+		}
+		t := time.NewTimer(max(0, w.cfg.Grace))
+		defer t.Stop()
+		select {
+		case <-idle:
+		case <-t.C:
+			stopJobs(job.ErrInterrupted)
+		}
+	})
+	var slots sync.WaitGroup
+	for range w.cfg.Slots {
+		slots.Go(func() { w.slot(ctx, jobs) })
+	}
+	slots.Wait()
+	close(idle)
+	drain.Wait()
+}
+
+// slot takes one job after the other.
+func (w *Worker) slot(ctx, jobs context.Context) {
+	for ctx.Err() == nil {
+		lease, err := w.source.Next(ctx)
+		if ctx.Err() != nil && lease == nil {
+			return
+		}
+		if err != nil {
+			w.cfg.Log.Warn("no job to be had", "error", err.Error())
+			w.tele.sourceErrors.Inc()
+			t := time.NewTimer(pause)
+			select {
+			case <-ctx.Done():
+			case <-t.C:
+			}
+			t.Stop()
+			continue
+		}
+		w.handle(jobs, lease)
+	}
+}
