@@ -1,0 +1,119 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+
+	"ashline/metrics"
+	"ashline/pipeline"
+
+	"github.com/spf13/cobra"
+)
+
+func newMeasureCmd() *cobra.Command {
+	var job pipeline.Job
+	var asJSON bool
+	var progressFD int
+	cmd := &cobra.Command{
+		Use:   "measure CLIP",
+		Short: "Measure one clip, without queue or store",
+		Long: `Measure one clip and write metrics.json, track.csv and overlay.mp4.
+
+Without --card the cards beside the clip are used: session.card.yaml of its
+folder, overridden field by field by NAME.card.yaml.`,
+		Example: `  ashline measure clips/fh-017-before.mp4 --out results/fh-017-before
+  ashline measure swing.mp4 --card swing.card.yaml --out out --json`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			job.Clip = args[0]
+			if job.OutDir == "" {
+				return usageError{fmt.Errorf("measure: --out is required")}
+			}
+			report, done := progress(progressFD, cmd.ErrOrStderr())
+			job.Report = report
+			res, err := pipeline.Run(cmd.Context(), job)
+			done()
+			if err != nil {
+				return err
+			}
+			if asJSON {
+				enc := json.NewEncoder(cmd.OutOrStdout())
+				enc.SetIndent("", "  ")
+				return enc.Encode(res)
+			}
+			printResult(cmd, res, job.OutDir)
+			return nil
+		},
+	}
+	f := cmd.Flags()
+	f.StringArrayVar(&job.Cards, "card", nil, "card file; given several times, later ones override earlier ones field by field")
+	f.StringVar(&job.OutDir, "out", "", "folder for the results (made if missing)")
+	f.BoolVar(&asJSON, "json", false, "print the content of metrics.json")
+	f.BoolVar(&job.NoOverlay, "no-overlay", false, "do not draw overlay.mp4")
+	f.BoolVar(&job.Debug, "debug", false, "also write debug.mp4: candidates, chosen path, flow, uncertainty")
+	f.IntVar(&progressFD, "progress-fd", 0, "write progress as JSON lines to this file descriptor")
+	_ = f.MarkHidden("progress-fd")
+	return cmd
+}
+
+// progress reports as JSON lines on a descriptor, or as one live line on a
+// terminal, or not at all.
+func progress(fd int, stderr any) (pipeline.Report, func()) {
+	if fd > 2 {
+		out := os.NewFile(uintptr(fd), "progress")
+		enc := json.NewEncoder(out)
+		return func(stage string, done, total int) {
+			// A reader that has gone away must not stop the measuring.
+			_ = enc.Encode(struct {
+				Stage string `json:"stage"`
+				Done  int    `json:"done"`
+				Total int    `json:"total"`
+			}{stage, done, total})
+		}, func() { _ = out.Close() }
+	}
+	file, ok := stderr.(*os.File)
+	if !ok || !isTerminal(file) {
+		return nil, func() {}
+	}
+	return func(stage string, done, total int) {
+		if total > 0 {
+			fmt.Fprintf(file, "\r\033[K%s %d %%", stage, min(100, 100*done/total))
+		} else {
+			fmt.Fprintf(file, "\r\033[K%s %d", stage, done)
+		}
+	}, func() { fmt.Fprint(file, "\r\033[K") }
+}
+
+func printResult(cmd *cobra.Command, r metrics.Result, dir string) {
+	out := cmd.OutOrStdout()
+	for _, s := range r.Swings {
+		fmt.Fprintf(out, "swing %d\n", s.Index)
+		contact := "–"
+		if s.Keys.Contact.Frame != nil {
+			contact = fmt.Sprintf("frame %.2f", *s.Keys.Contact.Frame)
+		}
+		fmt.Fprintf(out, "  %-22s %s\n", "contact", contact)
+		for _, row := range []struct {
+			name string
+			v    metrics.Value
+		}{
+			{"attack angle", s.Plane.AttackDeg},
+			{"pitch descent", s.Pitch.DescentDeg},
+			{"gap", s.Plane.GapDeg},
+			{"offset", s.Plane.OffsetM},
+			{"zone enter", s.Zone.EnterS},
+			{"zone leave", s.Zone.LeaveS},
+			{"zone length", s.Zone.LengthM},
+			{"timing window, solid", s.Timing.Solid.WindowS},
+			{"barrel speed", s.Speed.BarrelContactMPS},
+			{"pitch speed", s.Pitch.SpeedMPS},
+		} {
+			fmt.Fprintf(out, "  %-22s %s\n", row.name, row.v)
+		}
+	}
+	for _, n := range r.Quality.Notes {
+		fmt.Fprintln(out, "note: "+n)
+	}
+	fmt.Fprintln(out, "results in "+dir)
+}

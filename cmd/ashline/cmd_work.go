@@ -1,0 +1,137 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"log/slog"
+	"net"
+	"os"
+	"path/filepath"
+	"sync"
+	"time"
+
+	"ashline/pipeline"
+	"ashline/worker"
+	"ashline/worker/embed"
+	"ashline/worker/queue"
+	"ashline/worker/settings"
+
+	"github.com/prometheus/client_golang/prometheus"
+	"github.com/prometheus/client_golang/prometheus/collectors"
+	"github.com/spf13/cobra"
+)
+
+func newWorkCmd() *cobra.Command {
+	var slots int
+	var listen, embedded, scratch string
+	var grace, stall time.Duration
+	cmd := &cobra.Command{
+		Use:   "work",
+		Short: "Take jobs from the queue and measure their clips",
+		Long: `Take jobs from the queue, measure each clip in a child process, put the results
+into the store and publish swings.measured or swings.failed.
+
+On SIGTERM running jobs may finish within --grace; the rest goes back to the
+queue at once. With --embedded the queue and the store run in this process, on the
+loopback, and keep their things in the folder given; ashline.yaml in it holds the
+settings for submit and jobs.`,
+		Example: `  ashline work --slots 2 --queue nats://127.0.0.1:4222 --store http://127.0.0.1:7070
+  ashline work --embedded /var/lib/ashline --listen 127.0.0.1:9090`,
+	}
+	f := settings.Bind(cmd.Flags())
+	fl := cmd.Flags()
+	fl.IntVar(&slots, "slots", 1, "jobs in hand at a time")
+	fl.StringVar(&listen, "listen", "", "address for /livez, /readyz and /metrics (default none)")
+	fl.StringVar(&embedded, "embedded", "", "folder for a queue and a store in this process")
+	fl.StringVar(&scratch, "scratch", os.TempDir(), "folder for clips in hand")
+	fl.DurationVar(&grace, "grace", 20*time.Second, "how long running jobs may go on after SIGTERM")
+	fl.DurationVar(&stall, "stall", 2*time.Minute, "a clip without progress for so long is given up")
+	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
+		ctx := cmd.Context()
+		if slots < 1 || grace < 0 || stall <= 0 {
+			return usageError{fmt.Errorf("work: --slots must be 1 or more, --grace not negative, --stall positive")}
+		}
+		log := slog.New(slog.NewJSONHandler(cmd.ErrOrStderr(), nil))
+		scratch, err := filepath.Abs(scratch)
+		if err != nil {
+			return err
+		}
+		exe, err := os.Executable()
+		if err != nil {
+			return err
+		}
+		s, err := resolve(f)
+		if err != nil {
+			return err
+		}
+		if embedded != "" {
+			services, err := embed.Start(ctx, embed.Config{Dir: embedded, Listen: true})
+			if err != nil {
+				return err
+			}
+			defer services.Close()
+			s.QueueURL, s.QueueSeedFile = services.QueueURL, services.QueueSeed
+			s.StoreURL, s.StoreAccess, s.StoreSecretFile = services.StoreURL, services.Access, services.SecretFile
+			file, err := s.Save(services.Dir)
+			if err != nil {
+				return err
+			}
+			log.Info("queue and store run in this process", "config", file)
+		}
+		st, err := s.OpenStore(ctx)
+		if err != nil {
+			return usageOf(err)
+		}
+		defer st.Close()
+		q, err := s.OpenQueue(ctx, "ashline work", log)
+		if err != nil {
+			return usageOf(err)
+		}
+		defer q.Close()
+
+		reg := prometheus.NewRegistry()
+		reg.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
+		w := worker.New(q, st, q, &worker.Child{Program: exe, Stall: stall}, worker.NewTelemetry(reg), worker.Config{
+			Slots: slots, Grace: graceOf(grace), Program: pipeline.Version(), Scratch: scratch, Log: log,
+		})
+		side, stop := context.WithCancel(context.WithoutCancel(ctx))
+		var wait sync.WaitGroup
+		defer wait.Wait()
+		defer stop()
+		if listen != "" {
+			l, err := net.Listen("tcp", listen)
+			if err != nil {
+				return usageError{fmt.Errorf("work: --listen: %w", err)}
+			}
+			health := worker.Health(reg, map[string]worker.Check{
+				"queue": q.Ready,
+				"store": func(ctx context.Context) error { return st.Ready(ctx, s.Bucket) },
+			})
+			log.Info("listening", "address", l.Addr().String())
+			wait.Go(func() {
+				if err := worker.Serve(side, l, health); err != nil {
+					log.Error("health server", "error", err.Error())
+				}
+			})
+		}
+		wait.Go(func() {
+			err := q.WatchStuck(side, func(ctx context.Context, x queue.Stuck) error { return w.GiveUp(ctx, x.Data, x.Deliveries) })
+			if side.Err() == nil {
+				log.Warn("stuck jobs are not watched", "error", err.Error())
+			}
+		})
+		log.Info("working", "slots", slots, "program", pipeline.Version())
+		w.Run(ctx)
+		log.Info("stopped")
+		return nil
+	}
+	return cmd
+}
+
+// graceOf makes a grace of nothing explicit; a worker's zero means its default.
+func graceOf(d time.Duration) time.Duration {
+	if d == 0 {
+		return -1
+	}
+	return d
+}
