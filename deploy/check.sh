@@ -1,0 +1,48 @@
+#!/usr/bin/env bash
+# Runs every check of ashline on a Debian 12 machine, with nothing installed by
+# hand before: format, vet, linters, and all tests, with the queue and store
+# servers they need. Every check runs even after one failed; the exit status is
+# 0 only when all passed.
+
+# shellcheck source=deploy/setup.sh
+. "$(dirname -- "${BASH_SOURCE[0]}")/setup.sh"
+
+require_platform
+require_packages "${PACKAGES[@]}"
+require_go
+for tool in "$NATS_SERVER" "$VERSITYGW" "$GOLANGCI_LINT"; do
+	require_tool "$tool"
+done
+
+cd "$REPO"
+# A test that finds a server missing fails instead of skipping itself.
+export ASHLINE_REQUIRE_SERVERS=1
+
+passed=0
+failed=0
+summary=''
+
+# check NAME COMMAND... runs one check and notes how it went.
+check() {
+	local name=$1 start=$SECONDS verdict=passed
+	shift
+	printf '\n== %s: %s\n' "$name" "$*"
+	if "$@"; then
+		passed=$((passed + 1))
+	else
+		verdict=FAILED
+		failed=$((failed + 1))
+	fi
+	summary+=$(printf '%-8s %-12s %4d s' "$verdict" "$name" $((SECONDS - start)))$'\n'
+}
+
+# The formatter is gofumpt, which asks for a little more than gofmt.
+check format golangci-lint fmt --diff
+check vet go vet ./...
+check lint golangci-lint run
+check tests go test -timeout 10m ./...
+check race go test -race -timeout 10m ./metrics/... ./worker/...
+
+printf '\n%s' "$summary"
+printf 'checks: %d passed, %d failed\n' "$passed" "$failed"
+((failed == 0))
