@@ -45,7 +45,8 @@ type motion struct {
 	depth   *fit.Smoothed // y, nil when not lifted
 	axisPx  []Sample      // the samples, moved to the bat's axis, px
 	places  []World
-	handsY  float64 // depth of the hands, m
+	tilt    []float64 // apparent share of the rod's length, by sample; nil when not lifted
+	handsY  float64   // depth of the hands, m
 	samples []fit.Sample
 }
 
@@ -157,7 +158,7 @@ func (in *swingInput) lift(m *motion, v View, n nuisance, q [2]float64) bool {
 	m.samples = m.planeSamples(v, use)
 	deep := make([]fit.Sample, len(use))
 	for i, s := range use {
-		deep[i] = fit.Sample{TimeS: s.TimeS, Pos: [2]float64{m.places[i].Y, 0}, Cov: [2][2]float64{{4e-4, 0}, {0, 1}}}
+		deep[i] = fit.Sample{TimeS: s.TimeS, Pos: [2]float64{m.places[i].Y, 0}, Cov: [2][2]float64{{m.depthVar(i), 0}, {0, 1}}}
 	}
 	m.dir = in.travel(v, tc)
 	kinks := []fit.Kink{{TimeS: tc, SD: []float64{kinkMPS, 1e4, 1e7}, Cross: []float64{crossMPS, crossMPS2, 1e5}}}
@@ -175,6 +176,21 @@ func (in *swingInput) lift(m *motion, v View, n nuisance, q [2]float64) bool {
 	}
 	return true
 }
+
+// depthVar is the variance of a sample's depth, m²: a length seen wrong by lengthM
+// turns into depth by the tangent of the bat's tilt, without bound where the bat
+// lies in the plane of the picture.
+func (m *motion) depthVar(i int) float64 {
+	if m.tilt == nil {
+		return 1
+	}
+	s := math.Min(m.tilt[i], 0.999)
+	d := lengthM * s / math.Sqrt(1-s*s)
+	return d*d + 1e-5
+}
+
+// lengthM is the error of the bat's apparent length, from both bands.
+const lengthM = 0.008
 
 // place finds where the bat's axis is at each sample.
 func (in *swingInput) place(m *motion, v View, n nuisance, use []Sample) {
@@ -269,6 +285,7 @@ func (in *swingInput) liftRod(m *motion, v View, n nuisance, use []Sample, hands
 			split = i
 		}
 	}
+	m.tilt = lengths
 	for _, step := range []int{-1, 1} {
 		for i := turned(lengths, split, step); i >= 0 && i < len(use); i += step {
 			m.places[i] = other[i]
