@@ -3,6 +3,7 @@ package metrics
 import (
 	"math"
 	"math/rand/v2"
+	"sort"
 
 	"ashline/metrics/fit"
 )
@@ -121,26 +122,41 @@ func (in *swingInput) handsKnown(tc float64) bool {
 	return n >= 4 && math.Min(before, after) < 0.015 && math.Max(before, after) < 0.04
 }
 
-// rodHands returns the path of the hands' end of the rod in the picture and its
-// distance from the barrel's band: the hands' mark where it is seen, else what
-// the band's shape says. nil when neither is known.
-func (in *swingInput) rodHands(tc float64) (*fit.Smoothed, float64) {
+// rodHands returns the hands' end of the rod: the hands' mark where it is seen
+// around contact, else what the band's shape says.
+func (in *swingInput) rodHands(tc float64) rodEnd {
 	if in.card.Bat.MarksApartM > 0 && in.handsKnown(tc) {
-		return in.handsPx, in.card.Bat.MarksApartM
+		return rodEnd{in.handsPx, in.hands, in.card.Bat.MarksApartM}
 	}
-	if in.shapeFor != tc {
-		in.shapeFor, in.shapePx = tc, nil
+	if in.shape == nil {
+		in.shape = &rodEnd{apartM: in.reach()}
 		perM := 1 / in.view.MetresPerPixel(Point{in.view.CX, in.view.CY})
-		s := in.handsFromShape(tc, perM, in.exposureS)
+		s := in.handsFromShape(perM, in.exposureS)
 		if len(s) >= 8 {
 			m := fit.Smoother{Order: 2, Robust: true, FitNoise: true}
 			if p, err := m.Fit(fitSamples(s)); err == nil {
-				in.shapePx = p
+				in.shape.px, in.shape.seen = p, s
 			}
 		}
 	}
-	return in.shapePx, in.reach()
+	return *in.shape
 }
+
+// rodEnd is the hands' end of the rod.
+type rodEnd struct {
+	px     *fit.Smoothed // nil when it is not known
+	seen   []Sample
+	apartM float64
+}
+
+// knownAt reports whether the end was seen within reachS of t.
+func (e rodEnd) knownAt(t float64) bool {
+	i := sort.Search(len(e.seen), func(i int) bool { return e.seen[i].TimeS >= t })
+	return (i < len(e.seen) && e.seen[i].TimeS-t < endReachS) || (i > 0 && t-e.seen[i-1].TimeS < endReachS)
+}
+
+// endReachS is how far the hands' smoothed path may be trusted beyond a sighting.
+const endReachS = 0.03
 
 // lift computes the barrel's places and smooths them.
 func (in *swingInput) lift(m *motion, v View, n nuisance, q [2]float64) bool {
@@ -197,10 +213,10 @@ func (in *swingInput) place(m *motion, v View, n nuisance, use []Sample) {
 	tc := m.contact.timeS
 	m.axisPx = append([]Sample(nil), use...)
 	m.places = make([]World, len(use))
-	hands, apart := in.rodHands(tc)
-	m.lifted = v.Lens && hands != nil
+	hands := in.rodHands(tc)
+	m.lifted = v.Lens && hands.px != nil
 	if m.lifted {
-		in.liftRod(m, v, n, use, hands, apart)
+		in.liftRod(m, v, n, use, hands)
 		return
 	}
 	for i, s := range use {
@@ -258,10 +274,11 @@ func (m *motion) back(v [2]float64) [2]float64 {
 // barrel nearer the camera than the hands or farther. Around contact the
 // camera's place says which; before and after, the tilt changes over where the
 // bat lies in the plane of the picture.
-func (in *swingInput) liftRod(m *motion, v View, n nuisance, use []Sample, hands *fit.Smoothed, apart float64) {
+func (in *swingInput) liftRod(m *motion, v View, n nuisance, use []Sample, end rodEnd) {
+	hands := end.px
 	tc := m.contact.timeS
 	r := rod{
-		view: v, apartM: apart + n.apart, barrelM: in.card.BarrelRadiusM() * (1 + n.radius),
+		view: v, apartM: end.apartM + n.apart, barrelM: in.card.BarrelRadiusM() * (1 + n.radius),
 		handleM: handleRadiusM, nearer: 1, handsVY: n.handsVY, contactY: n.depth,
 	}
 	if !in.card.Open() {
@@ -291,7 +308,16 @@ func (in *swingInput) liftRod(m *motion, v View, n nuisance, use []Sample, hands
 			m.places[i] = other[i]
 		}
 	}
-	for i := range use {
+	for i, s := range use {
+		if !end.knownAt(s.TimeS) {
+			// Without a direction the band's middle stands for the axis, somewhere
+			// about the hitter, and may be off by the crescent.
+			m.places[i] = v.At(Point{s.XPx, s.YPx}, r.handsY)
+			off := crescent * r.barrelM / v.MetresPerPixel(Point{s.XPx, s.YPx})
+			m.axisPx[i].VarXX += off * off / 2
+			m.axisPx[i].VarYY += off * off / 2
+			continue
+		}
 		p := v.Project(m.places[i])
 		m.axisPx[i].XPx, m.axisPx[i].YPx = p[0], p[1]
 	}

@@ -85,15 +85,10 @@ func pointings(s []Sample, path *fit.Smoothed, exposureS float64) []pointing {
 }
 
 // handsFromShape places the hands where the band's shape says they are: one
-// sample for each sample of the barrel around contact that has a direction.
+// sample for each sample of the barrel that has a direction.
 // perM is px per metre at the barrel.
-func (in *swingInput) handsFromShape(tc, perM, exposureS float64) []Sample {
-	var use []Sample
-	for _, x := range in.barrel {
-		if math.Abs(x.TimeS-tc) < windowBeforeS {
-			use = append(use, x)
-		}
-	}
+func (in *swingInput) handsFromShape(perM, exposureS float64) []Sample {
+	use := in.barrel
 	ps := pointings(use, in.barrelPx, exposureS)
 	for i := range ps {
 		ps[i].sin = in.nearness(ps[i].sin)

@@ -23,10 +23,9 @@ type swingInput struct {
 	fps   float64
 	// exposureS is the exposure time, 0 unknown.
 	exposureS float64
-	// shapePx is the hands' path from the shape of the barrel's band, made for
-	// contact at shapeFor.
-	shapePx  *fit.Smoothed
-	shapeFor float64
+	// shape is the hands' end of the rod from the shape of the barrel's band,
+	// made when first asked for.
+	shape *rodEnd
 }
 
 // inSpan cuts samples to a swing's frames.

@@ -1,0 +1,131 @@
+package pipeline
+
+import (
+	"math"
+	"testing"
+)
+
+// evenTimes are the times of a clip of an even rate.
+func evenTimes(fps, seconds float64) []float64 {
+	var t []float64
+	for i := range int(fps * seconds) {
+		t = append(t, float64(i)/fps)
+	}
+	return t
+}
+
+func usualSwing() moments {
+	return moments{
+		startS: 0.5 - 0.26, launchS: 0.5 - 0.16, contactS: 0.5, finishS: 0.5 + 0.19, endS: 0.5 + 0.29,
+		zoneFromS: 0.5 - 0.008, zoneToS: 0.5 + 0.010,
+	}
+}
+
+func TestPlanPace(t *testing.T) {
+	t.Parallel()
+	for _, tc := range []struct {
+		name    string
+		fps     float64
+		fromS   float64
+		toS     float64
+		perSrc  float64 // shown frames a frame of the clip
+		slackIn float64 // shown frames: one at each end may fall either way
+	}{
+		{"240 before launch", 240, 0.25, 0.33, 1.0 / 3, 1},
+		{"240 swing", 240, 0.36, 0.43, 1.0 / 2, 1},
+		{"240 approach", 240, 0.445, 0.470, 1, 1},
+		{"240 zone before contact", 240, 0.480, 0.497, 2, 2},
+		{"240 after the zone", 240, 0.530, 0.555, 1, 1},
+		{"120 zone before contact", 120, 0.480, 0.497, 4, 4},
+		{"1000 approach", 1000, 0.445, 0.470, 0.24, 1},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			t.Parallel()
+			times := evenTimes(tc.fps, 1)
+			src, got := 0, 0
+			for _, s := range times {
+				if s >= tc.fromS && s < tc.toS {
+					src++
+				}
+			}
+			for _, s := range plan(times, usualSwing()) {
+				if at := times[s.frame]; at >= tc.fromS && at < tc.toS {
+					got += s.times
+				}
+			}
+			if want := tc.perSrc * float64(src); math.Abs(float64(got)-want) > tc.slackIn {
+				t.Errorf("%d frames of the clip shown as %d, want %.1f", src, got, want)
+			}
+		})
+	}
+}
+
+func TestPlanHoldsContactAndEnd(t *testing.T) {
+	t.Parallel()
+	for _, fps := range []float64{30, 60, 120, 240, 480, 1000} {
+		times := evenTimes(fps, 1)
+		m := usualSwing()
+		m.contactS += 0.3 / fps // between two frames, nearer to the first
+		shots := plan(times, m)
+		contact := nearestFrame(times, m.contactS)
+		held := 0
+		for i, s := range shots {
+			if i > 0 && s.frame <= shots[i-1].frame {
+				t.Fatalf("%g fps: frame %d after %d", fps, s.frame, shots[i-1].frame)
+			}
+			if at := times[s.frame]; at < m.startS || at > m.endS {
+				t.Errorf("%g fps: frame at %g s lies outside %g to %g s", fps, at, m.startS, m.endS)
+			}
+			if s.frame == contact {
+				held = s.times
+			} else if i < len(shots)-1 && s.times > mostRepeats {
+				t.Errorf("%g fps: frame %d shown %d times", fps, s.frame, s.times)
+			}
+		}
+		if held <= contactHold || held > contactHold+mostRepeats {
+			t.Errorf("%g fps: contact shown %d times, want a hold of %d", fps, held, contactHold)
+		}
+		last := shots[len(shots)-1]
+		if last.times <= endHold || times[last.frame] < m.endS-1/fps-1e-9 {
+			t.Errorf("%g fps: ends on frame at %g s shown %d times", fps, times[last.frame], last.times)
+		}
+		if n := shown(shots); n > 250 {
+			t.Errorf("%g fps: %d frames shown, want at most 250", fps, n)
+		}
+	}
+}
+
+// The choice goes by time: dropped frames change neither the pace nor the hold.
+func TestPlanUnevenTimes(t *testing.T) {
+	t.Parallel()
+	whole := evenTimes(240, 1)
+	var holes []float64
+	for i, s := range whole {
+		if i%7 != 3 {
+			holes = append(holes, s)
+		}
+	}
+	a, b := shown(plan(whole, usualSwing())), shown(plan(holes, usualSwing()))
+	if math.Abs(float64(a-b)) > 6 {
+		t.Errorf("%d frames with holes, %d without", b, a)
+	}
+}
+
+func TestPlanNothingToShow(t *testing.T) {
+	t.Parallel()
+	m := usualSwing()
+	m.startS, m.endS = 3, 4
+	if got := plan(evenTimes(240, 1), m); len(got) != 0 {
+		t.Errorf("plan outside the clip = %v", got)
+	}
+}
+
+func TestNearestFrame(t *testing.T) {
+	t.Parallel()
+	times := []float64{0, 0.1, 0.2, 0.5}
+	for at, want := range map[float64]int{-1: 0, 0: 0, 0.04: 0, 0.06: 1, 0.2: 2, 0.34: 2, 0.36: 3, 9: 3} {
+		if got := nearestFrame(times, at); got != want {
+			t.Errorf("nearestFrame(%g) = %d, want %d", at, got, want)
+		}
+	}
+}
