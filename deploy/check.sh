@@ -40,7 +40,11 @@ check() {
 check format golangci-lint fmt --diff
 check vet go vet ./...
 check lint golangci-lint run
-check tests go test -timeout 10m ./...
+# The accuracy on rendered scenes is printed as a table, so it runs by itself.
+check accuracy go test -v -timeout 20m ./pipeline/bench
+others=$(go list ./... | grep -v '/pipeline/bench$')
+# shellcheck disable=SC2086 # a list of packages, which have no spaces
+check tests go test -timeout 10m $others
 check race go test -race -timeout 10m ./metrics/... ./worker/...
 
 printf '\n%s' "$summary"
