@@ -100,16 +100,30 @@ func (g *gathered) follow(s *sightings, c metrics.Card, model int, ppm float64) 
 		ph = track.Physics{MaxSpeed: handsMaxMPS * ppm, Accel: handsAccel * ppm, FastSpeed: 3 * ppm, FastBonus: 0.4}
 	}
 	ph.MaxGapS, ph.GapPrice = gapS, 40
-	// How full the mark's colour is where it is fullest, from the path so far.
-	full := 1.0
+	// From the path so far: how full the mark's colour is where it is fullest, and
+	// what stays where it is while the mark swings.
+	full, usual := 1.0, 0.0
+	var parked []metrics.Point
 	if before := g.chosen[name]; before != nil {
 		full = fullness(cands, before)
+		usual = g.usualMass(cands, before, ppm)
+		parked = g.parked(cands, s.timesS, ppm)
 	}
 	nodes := make([][]track.Node, len(cands))
 	for f := range cands {
 		for _, k := range cands[f] {
+			worth := g.worth(name, k, f, c, ppm)
+			for _, p := range parked {
+				if math.Hypot(k.X-p[0], k.Y-p[1]) < parkedPx {
+					worth -= parkedPrice
+					break
+				}
+			}
+			if usual > 0 && k.Mass > largeShare*usual {
+				worth -= largePrice
+			}
 			nodes[f] = append(nodes[f], track.Node{
-				X: k.X, Y: k.Y, Mass: k.Mass, SDPx: candidateSD(k), Worth: g.worth(name, k, f, c, ppm),
+				X: k.X, Y: k.Y, Mass: k.Mass, SDPx: candidateSD(k), Worth: worth,
 				Pale: palePrice * math.Max(0, paleShare-k.Mean/full),
 			})
 		}
@@ -126,6 +140,84 @@ func (g *gathered) follow(s *sightings, c metrics.Card, model int, ppm float64) 
 		g.track.Joints[name] = samples
 	}
 	return nil
+}
+
+// What has the mark's hue and stays in one place while the mark is swung is not
+// the mark, before and after the swing either.
+const (
+	parkedPx    = 5.0
+	parkedShare = 0.5 // of the frames of the swing's fast part
+	parkedPrice = 3.0
+	fastMPS     = 6.0
+	// A band is not much larger at rest than in the swing, where blur spreads it.
+	largeShare = 2.5
+	largePrice = 1.5
+)
+
+// fastFrames are the frames in which the barrel's path so far is fast.
+func (g *gathered) fastFrames(ppm float64) map[int]bool {
+	speeds := sampleSpeeds(g.track.Barrel)
+	fast := map[int]bool{}
+	for i, b := range g.track.Barrel {
+		if speeds[i] > fastMPS*ppm {
+			fast[b.Frame] = true
+		}
+	}
+	return fast
+}
+
+// usualMass is the 90th percentile of the area along the fast part of a path; 0
+// when there is none.
+func (g *gathered) usualMass(cands [][]mark.Candidate, chosen []int, ppm float64) float64 {
+	fast := g.fastFrames(ppm)
+	var v []float64
+	for f, k := range chosen {
+		if k >= 0 && fast[f] {
+			v = append(v, cands[f][k].Mass)
+		}
+	}
+	if len(v) < 8 {
+		return 0
+	}
+	sort.Float64s(v)
+	return v[len(v)*9/10]
+}
+
+// parked lists the places that hold a patch during most of the fast part of the
+// barrel's path so far.
+func (g *gathered) parked(cands [][]mark.Candidate, timesS []float64, ppm float64) []metrics.Point {
+	fast := g.fastFrames(ppm)
+	if len(fast) < 8 {
+		return nil
+	}
+	type place struct {
+		x, y float64
+		n    int
+	}
+	var places []place
+	for f := range cands {
+		if !fast[f] {
+			continue
+		}
+	next:
+		for _, k := range cands[f] {
+			for i := range places {
+				p := &places[i]
+				if math.Hypot(k.X-p.x, k.Y-p.y) < parkedPx {
+					p.n++
+					continue next
+				}
+			}
+			places = append(places, place{k.X, k.Y, 1})
+		}
+	}
+	var out []metrics.Point
+	for _, p := range places {
+		if float64(p.n) > parkedShare*float64(len(fast)) {
+			out = append(out, metrics.Point{p.x, p.y})
+		}
+	}
+	return out
 }
 
 // Prices of a patch paler than the mark.
