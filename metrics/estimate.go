@@ -15,6 +15,7 @@ type nuisance struct {
 	distance float64 // relative error of the camera's distance
 	apart    float64 // m, error of the distance between the bands
 	handsVY  float64 // m/s, drift of the hands in depth around contact
+	retreat  float64 // added to the hands' retreat from the plate
 	depth    float64 // m, depth of the ball's path
 	radius   float64 // relative error of the crescent's size
 	rollRad  float64
@@ -28,7 +29,7 @@ type nuisance struct {
 func drawNuisance(rng *rand.Rand, s ScaleUse) nuisance {
 	return nuisance{
 		scale: rng.NormFloat64() * s.RelSD, distance: rng.NormFloat64() * 0.02, apart: rng.NormFloat64() * 0.006,
-		handsVY: rng.NormFloat64() * 1.0, depth: rng.NormFloat64() * 0.05, radius: rng.NormFloat64() * 0.08,
+		handsVY: rng.NormFloat64() * 1.0, retreat: rng.NormFloat64() * 0.2, depth: rng.NormFloat64() * 0.05, radius: rng.NormFloat64() * 0.08,
 		rollRad: rng.NormFloat64() * 0.1 * math.Pi / 180,
 		face:    [2]float64{rng.NormFloat64() * faceM, rng.NormFloat64() * faceM},
 		faceV:   [2]float64{rng.NormFloat64() * faceMPS, rng.NormFloat64() * faceMPS},
@@ -279,7 +280,7 @@ func (in *swingInput) liftRod(m *motion, v View, n nuisance, use []Sample, end r
 	tc := m.contact.timeS
 	r := rod{
 		view: v, apartM: end.apartM + n.apart, barrelM: in.card.BarrelRadiusM() * (1 + n.radius),
-		handleM: handleRadiusM, nearer: 1, handsVY: n.handsVY, contactY: n.depth,
+		handleM: handleRadiusM, nearer: 1, handsVY: n.handsVY, contactY: n.depth, retreat: n.retreat,
 	}
 	if !in.card.Open() {
 		r.nearer = -1
@@ -312,7 +313,7 @@ func (in *swingInput) liftRod(m *motion, v View, n nuisance, use []Sample, end r
 		if !end.knownAt(s.TimeS) {
 			// Without a direction the band's middle stands for the axis, somewhere
 			// about the hitter, and may be off by the crescent.
-			m.places[i] = v.At(Point{s.XPx, s.YPx}, r.handsY)
+			m.places[i] = v.At(Point{s.XPx, s.YPx}, r.handsDepth(s.TimeS-tc))
 			off := crescent * r.barrelM / v.MetresPerPixel(Point{s.XPx, s.YPx})
 			m.axisPx[i].VarXX += off * off / 2
 			m.axisPx[i].VarYY += off * off / 2

@@ -18,6 +18,11 @@ type course struct {
 	from   float64 // clip's clock
 	to     float64
 	scaled bool
+	// stretch multiplies lengths, threshold is the share of the peak speed at
+	// which a swing starts and ends, markX (m/s) tilts hands against barrel.
+	stretch   float64
+	threshold float64
+	markX     float64
 }
 
 const courseStepS = 0.0005
@@ -32,12 +37,12 @@ func (c course) at(t float64) (pos, vel [2]float64) {
 	return pos, vel
 }
 
-// handsAt returns place and velocity of the hands.
-func (c course) handsAt(t float64) (pos, vel [2]float64) {
+// handsAt returns place and velocity of the hands at depth y.
+func (c course) handsAt(t, y float64) (pos, vel [2]float64) {
 	px, v, _ := c.hands.Side(t, fit.Before)
-	w := c.view.At(Point{px[0], px[1]}, c.handsY)
+	w := c.view.At(Point{px[0], px[1]}, y)
 	const h = 1e-4
-	u := c.view.At(Point{px[0] + h*v[0], px[1] + h*v[1]}, c.handsY)
+	u := c.view.At(Point{px[0] + h*v[0], px[1] + h*v[1]}, y)
 	return [2]float64{w.X, w.Z}, [2]float64{(u.X - w.X) / h, (u.Z - w.Z) / h}
 }
 
@@ -56,7 +61,7 @@ func (c course) fill(f *figures) {
 	}
 	launch := math.NaN()
 	for t := c.tc; t >= c.from; t -= courseStepS {
-		if speed(t) < launchShare*peak {
+		if speed(t) < c.threshold*peak {
 			launch = t
 			break
 		}
@@ -72,9 +77,9 @@ func (c course) fill(f *figures) {
 	}
 	behind := math.Inf(-1)
 	for t := start; t <= c.tc; t += courseStepS {
-		h, _ := c.handsAt(t)
+		h, _ := c.handsAt(t, c.handsY)
 		b, _ := c.at(t)
-		if d := h[0] - b[0]; d > behind {
+		if d := h[0] - b[0] + 10*c.markX*(t-c.tc); d > behind {
 			behind = d
 			f[fLag] = t - c.tc
 		}
@@ -88,7 +93,7 @@ func (c course) finish(f *figures, speed func(float64) float64, peak float64) {
 	at0, _ := c.at(c.tc)
 	high, far := at0[1], at0[0]
 	highT, farT := c.tc, c.tc
-	for t := c.tc + courseStepS; t <= c.to && speed(t) >= launchShare*peak; t += courseStepS {
+	for t := c.tc + courseStepS; t <= c.to && speed(t) >= c.threshold*peak; t += courseStepS {
 		p, _ := c.at(t)
 		if p[1] > high {
 			high, highT = p[1], t
@@ -100,25 +105,26 @@ func (c course) finish(f *figures, speed func(float64) float64, peak float64) {
 	if highT > c.tc {
 		f[fFinish] = highT - c.tc
 		if c.scaled {
-			f[fFinishHeight] = high - at0[1]
+			f[fFinishHeight] = c.stretch * (high - at0[1])
 		}
 	}
 	if c.scaled {
-		f[fExtension], f[fExtensionS] = far-at0[0], farT-c.tc
+		f[fExtension], f[fExtensionS] = c.stretch*(far-at0[0]), farT-c.tc
 	}
 }
 
-// handsPath measures the hands' path from launch to contact.
+// handsPath measures the hands' path from launch to contact as the picture shows
+// it, at the scale of the plane of the pitch.
 func (c course) handsPath(f *figures, launch float64) {
-	first, _ := c.handsAt(launch)
+	first, _ := c.handsAt(launch, 0)
 	prev, arc, most := first, 0.0, 0.0
 	for t := launch; t <= c.tc; t += courseStepS {
-		p, v := c.handsAt(t)
+		p, v := c.handsAt(t, 0)
 		arc += math.Hypot(p[0]-prev[0], p[1]-prev[1])
 		prev = p
 		most = math.Max(most, math.Hypot(v[0], v[1]))
 	}
-	f[fHandsPath], f[fHandsPeak] = arc, most
+	f[fHandsPath], f[fHandsPeak] = c.stretch*arc, c.stretch*most
 	if arc > 0 {
 		f[fHandsStraight] = math.Hypot(prev[0]-first[0], prev[1]-first[1]) / arc
 	}

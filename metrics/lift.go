@@ -19,6 +19,7 @@ type rod struct {
 	nearer   float64 // +1: at contact the barrel is nearer the camera than the hands
 	handsY   float64 // depth of the hands' band at t = 0
 	handsVY  float64 // its drift, m/s
+	retreat  float64 // added to the shares of the hands' retreat from the plate
 	contactY float64 // depth of the barrel at t = 0
 }
 
@@ -78,7 +79,7 @@ func (r *rod) inside(px Point, w, other World, radius float64) Point {
 // lift returns the two places on the bat's axis that the barrel may have at time
 // t from contact: the one farther from the camera first.
 func (r *rod) lift(t float64, barrel, hands Point) [2]World {
-	y := r.handsY + r.handsVY*t
+	y := r.handsDepth(t)
 	var out [2]World
 	for k := range out {
 		b, h := barrel, hands
@@ -95,10 +96,40 @@ func (r *rod) lift(t float64, barrel, hands Point) [2]World {
 	return out
 }
 
+// Hands are nearest to the plate at contact. A hitter stands with the middle of
+// the body 0.9 to 1 m from the plate's middle line: in the stance the hands are
+// about 0.3 m in front of it, at contact 0.45 m, at the finish over the lead
+// shoulder. As shares of the depth at contact; common practice, not measured.
+const (
+	retreatStance = 0.35
+	retreatFinish = 0.60
+	comeS         = 0.05 // before contact the hands are there
+	retreatS      = 0.12 // s that coming and going take
+)
+
+// handsDepth is the depth of the hands at time t from contact.
+func (r *rod) handsDepth(t float64) float64 {
+	away := 0.0
+	switch {
+	case t < -comeS:
+		away = (retreatStance + r.retreat) * ease((-t-comeS)/retreatS)
+	case t > 0:
+		away = (retreatFinish + r.retreat) * ease(t/retreatS)
+	}
+	near := math.Max(-1, math.Min(1, t/0.05)) * 0.05 // the drift is known only around contact
+	return r.handsY*(1+away) + r.handsVY*near
+}
+
+// ease goes from 0 to 1 as u does, without a jump in speed.
+func ease(u float64) float64 {
+	u = math.Min(1, u)
+	return u * u * (3 - 2*u)
+}
+
 // apparent is the length of the bat between its bands as the picture shows it at
 // the hands' depth, in units of its true length.
 func (r *rod) apparent(t float64, barrel, hands Point) float64 {
-	y := r.handsY + r.handsVY*t
+	y := r.handsDepth(t)
 	a, b := r.view.At(hands, y), r.view.At(barrel, y)
 	return math.Hypot(a.X-b.X, a.Z-b.Z) / r.apartM
 }

@@ -109,7 +109,7 @@ func (in *swingInput) measure(index int, t Track, sp Span) (Swing, Curves) {
 	from, to := whole.barrel.Span()
 	co := course{
 		view: in.view, barrel: whole.barrel.Mean(), tc: m.contact.timeS, from: from, to: to,
-		handsY: m.handsY, scaled: in.scale.Source != "guess",
+		handsY: m.handsY, scaled: in.scale.Source != "guess", stretch: 1, threshold: launchShare,
 	}
 	if in.handsPx != nil {
 		co.hands = in.handsPx.Mean()
@@ -150,21 +150,41 @@ func (in *swingInput) draws(m motion, co course, barrel *fit.Smoothed, index int
 	noise := in.scaledNoise(m)
 	var out spread
 	for range drawsPerSwing {
-		d, ok := noise.move(drawNuisance(rng, in.scale), q)
+		n := drawNuisance(rng, in.scale)
+		d, ok := noise.move(n, q)
 		if !ok {
 			continue
 		}
 		d.contact.timeS += in.contactSD(m) * rng.NormFloat64()
 		f := in.evaluate(d, rng)
-		c := co
-		c.barrel = barrel.Draw(rng)
-		if in.handsPx != nil {
-			c.hands = in.handsPx.Draw(rng)
-		}
-		c.fill(&f)
+		in.redraw(co, barrel, m, n, rng).fill(&f)
 		out.draws = append(out.draws, f)
 	}
 	return out
+}
+
+// redraw returns the course on random paths. What the plane of the pitch gets
+// wrong far from contact, where depth is a matter of anatomy, is one random
+// stretch of everything beyond the hands' depth, and the ends of the swing, where
+// speed is small and the path's own error large, are blurred by a random share
+// of the threshold.
+func (in *swingInput) redraw(co course, barrel *fit.Smoothed, m motion, n nuisance, rng *rand.Rand) course {
+	c := co
+	c.barrel = barrel.Draw(rng)
+	if in.handsPx != nil {
+		c.hands = in.handsPx.Draw(rng)
+	}
+	c.tc = m.contact.timeS + in.contactSD(m)*rng.NormFloat64()
+	c.stretch = 1 + n.scale
+	if in.view.Lens {
+		c.stretch += 0.12 * n.retreat * 5 * math.Abs(m.handsY) / in.view.DistanceM
+	} else {
+		c.stretch += 0.05 * rng.NormFloat64()
+	}
+	c.threshold = launchShare * math.Exp(0.06*rng.NormFloat64())
+	c.handsY += 0.1 * rng.NormFloat64()
+	c.markX = 0.02 * rng.NormFloat64()
+	return c
 }
 
 // scaledNoise returns the input with the covariances of the samples around
