@@ -195,7 +195,7 @@ func (st Study) Samples(name string) []Sample {
 				out[i] = a
 			}
 		}
-		return out
+		return st.fill(out)
 	case "hands":
 		return st.track.Hands
 	case "ball":
@@ -206,4 +206,42 @@ func (st Study) Samples(name string) []Sample {
 		return out
 	}
 	return st.track.Joints[name]
+}
+
+// fillSDPx is the uncertainty beyond which a frame without a sighting stays
+// empty: there the path is not known. In a gap the motion's model is all there is,
+// and it is less even than it says: fillDoubt multiplies its s.d.
+const (
+	fillSDPx  = 10
+	fillDoubt = 2.5
+)
+
+// fill adds the smoothed path where the barrel was not seen within a swing.
+func (st Study) fill(samples []Sample) []Sample {
+	have := map[int]bool{}
+	for _, s := range samples {
+		have[s.Frame] = true
+	}
+	for _, c := range st.Swings {
+		if !c.Known {
+			continue
+		}
+		for f := c.Span.From; f < c.Span.To && f < len(st.track.TimesS); f++ {
+			t := st.track.TimesS[f]
+			if have[f] || t <= c.FirstS || t >= c.LastS {
+				continue
+			}
+			p, v := c.Barrel(t), c.variance(t)
+			if c.swung != nil {
+				if q, w := c.swung.at(t); w < v {
+					p, v = q, w
+				}
+			}
+			if v *= fillDoubt * fillDoubt; v <= fillSDPx*fillSDPx {
+				samples = append(samples, Sample{Frame: f, TimeS: t, XPx: p[0], YPx: p[1], VarXX: v, VarYY: v, How: Filled})
+			}
+		}
+	}
+	sort.SliceStable(samples, func(i, j int) bool { return samples[i].Frame < samples[j].Frame })
+	return samples
 }

@@ -24,13 +24,15 @@ type Curves struct {
 	Barrel func(t float64) Point
 	// Line is the pitch line at contact: two points, 1 m before and after it, and
 	// the half-width of the zone in px; Tracked says there is one.
-	Line    [2]Point
-	LinePx  float64
-	Tracked bool
-	FirstS  float64 // of the drawn path
-	LastS   float64
-	samples []Sample
-	lifted  bool
+	Line     [2]Point
+	LinePx   float64
+	Tracked  bool
+	FirstS   float64 // of the drawn path
+	LastS    float64
+	samples  []Sample
+	lifted   bool
+	variance func(t float64) float64 // of Barrel, px², the larger axis
+	swung    *swungPath              // nil when the hands are not known
 }
 
 // drawsPerSwing is the number of random motions behind an interval: the 2.5 %
@@ -232,6 +234,11 @@ func (in *swingInput) curves(cur *Curves, m motion, whole wholePath, from, to fl
 		}
 		s := whole.px.State(t, side)
 		return Point{s.Pos[0], s.Pos[1]}
+	}
+	cur.swung = newSwungPath(whole.axisPx, in.rodHands(m.contact.timeS))
+	cur.variance = func(t float64) float64 {
+		c := whole.px.State(t, fit.Before).Cov
+		return math.Max(c[0][0], c[1][1])
 	}
 	if m.contact.hasIn {
 		pl := lineOf(m.contact.in, m.contact.timeS)

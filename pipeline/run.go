@@ -72,6 +72,9 @@ func run(ctx context.Context, job Job) (metrics.Result, error) {
 	if err != nil {
 		return metrics.Result{}, err
 	}
+	if err := g.bridge(ctx, job.Clip, s); err != nil {
+		return metrics.Result{}, err
+	}
 	job.Report.at("measure", 0, len(g.track.Swings))
 	study := metrics.Measure(g.track, c)
 	res := study.Result
