@@ -44,8 +44,8 @@ check lint golangci-lint run
 check accuracy go test -v -timeout 20m ./pipeline/bench
 others=$(go list ./... | grep -v '/pipeline/bench$')
 # shellcheck disable=SC2086 # a list of packages, which have no spaces
-check tests go test -timeout 10m $others
-check race go test -race -timeout 10m ./metrics/... ./worker/...
+check tests go test -timeout 15m $others
+check race go test -race -timeout 15m ./metrics/... ./worker/...
 
 printf '\n%s' "$summary"
 printf 'checks: %d passed, %d failed\n' "$passed" "$failed"
