@@ -35,6 +35,9 @@ func (v View) flight(s []Sample, y float64, loose bool) (ballPath, bool) {
 	return fitBall(t, pos, sd, loose)
 }
 
+// turnReachS is how far the ball's turn may be from the barrel's peak speed, s.
+const turnReachS = 0.06
+
 // outUse is how many sightings after the turn are used: later ones have had time
 // to leave the plane of the pitch.
 const outUse = 8
@@ -54,7 +57,7 @@ func (in *swingInput) findContact(v View, barrel func(t float64) [2]float64) con
 		last, first := in.ball.In[len(in.ball.In)-1].TimeS, in.ball.Out[0].TimeS
 		t := turn(c.in, c.out, (last+first)/2)
 		step := 1 / in.fps
-		if t > last-3*step && t < first+3*step {
+		if t > last-3*step && t < first+3*step && math.Abs(t-in.peakS) < turnReachS {
 			c.timeS, c.how, c.status, c.why = t, "turn", Measured, ""
 			c.confidence = math.Max(0.5, 1-0.5*math.Max(0, first-last-2*step)/0.03)
 			return c
@@ -65,12 +68,40 @@ func (in *swingInput) findContact(v View, barrel func(t float64) [2]float64) con
 	}
 	t, d := closest(func(t float64) [2]float64 { p, _ := c.in.At(t); return p }, barrel, in.peakS-0.06, in.peakS+0.06)
 	c.timeS, c.how, c.status = t, "approach", Measured
-	c.confidence, c.why = 0.6, "the ball's turn was not seen: contact is the closest approach of barrel and ball"
-	if d > in.reachM() {
+	c.confidence, c.why = 0.6, "the ball's turn was not seen: contact is where barrel and ball first touch"
+	if d < in.reachM() {
+		// The flight is carried on as if not hit, so its closest approach comes
+		// after the touch that ended it.
+		c.timeS = in.touch(c.in, barrel, t)
+	} else {
 		c.confidence = 0.4
 		c.why = fmt.Sprintf("barrel and ball stay %.0f cm apart: the ball was missed, and contact is their closest approach", 100*d)
 	}
 	return c
+}
+
+// touch is the last time before t at which barrel and ball are as far apart as
+// their radii.
+func (in *swingInput) touch(ball ballPath, barrel func(float64) [2]float64, t float64) float64 {
+	apart := func(t float64) float64 {
+		p, _ := ball.At(t)
+		q := barrel(t)
+		return math.Hypot(p[0]-q[0], p[1]-q[1]) - in.reachM()
+	}
+	const step = 0.0002
+	lo := t
+	for lo > t-0.02 && apart(lo) < 0 {
+		lo -= step
+	}
+	hi := lo + step
+	for range 40 {
+		if mid := (lo + hi) / 2; apart(mid) > 0 {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return (lo + hi) / 2
 }
 
 // closest finds the time in [a, b] at which two paths are closest.

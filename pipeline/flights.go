@@ -17,17 +17,26 @@ const (
 	turnReachS  = 0.030 // of the turn from the last and first sightings
 	turnReachM  = 0.07  // between the two flights where they come closest
 	overlapM    = 0.09  // a "ball" that stays this close to the barrel is the bat
-	ballSD      = 0.5   // px
+	ballSD      = 1.2   // px, of a blob before it is fitted as a disc
 	ballMissing = 4     // frames in a row
-	fittedSD    = 0.35  // px, of a ball's centre fitted as a disc
-	unfittedSD  = 1.5   // px, of one weighed only
+	ballLeast   = 0.2   // of the disc's area
+	ballMost    = 5.0   // of it: a streak
+	ballTravelM = 0.5
+	outTravelM  = 0.2
+	fittedSD    = 0.35 // px, of a ball's centre fitted as a disc
+	unfittedSD  = 1.5  // px, of one weighed only
 )
 
 // balls finds one flight to the hitter for each swing, and what became of it.
 func (g *gathered) balls(s *sightings, c metrics.Card, ppm float64) {
 	blobs := make([][]track.Blob, len(s.blobs))
+	disc := math.Pi * math.Pow(c.BallRadiusM()*ppm, 2)
+	sized := g.scale.Source != "guess"
 	for f := range s.blobs {
 		for _, b := range s.blobs[f] {
+			if sized && (b.Mass < ballLeast*disc || b.Mass > ballMost*disc) {
+				continue
+			}
 			b.X, b.Y = s.moves[f].Apply(b.X, b.Y)
 			blobs[f] = append(blobs[f], b)
 		}
@@ -36,19 +45,24 @@ func (g *gathered) balls(s *sightings, c metrics.Card, ppm float64) {
 		MinSpeed: ballMinMPS * ppm, MaxSpeed: ballMaxMPS * ppm, Gravity: 9.81 * ppm, ExtraAcc: ballExtra * ppm,
 		SDPx: ballSD, MaxMiss: ballMissing, MinPoints: ballPoints, Toward: -int(g.view.Sign),
 	}
-	in := g.notTheBat(track.Flights(blobs, s.timesS, fs), ppm)
+	var in []track.Flight
+	if c.Kind != "tee" && c.Kind != "dry" {
+		in = g.notTheBat(track.Flights(blobs, s.timesS, fs), ppm)
+	}
 	for _, sw := range g.track.Swings {
-		best, bestN := -1, 0
+		best, bestM := -1, ballTravelM*ppm
 		peak := g.peakTime(sw)
 		for i, fl := range in {
 			first, last := s.timesS[fl.Frames[0]], s.timesS[fl.Frames[len(fl.Frames)-1]]
 			// The pitch is under way before the swing peaks and ends near it, or
 			// goes on past a miss.
-			if last < peak-0.15 || first > peak+0.02 || fl.RMS > 2.5 {
+			if last < peak-0.15 || first > peak+0.02 || fl.RMS > 4 {
 				continue
 			}
-			if len(fl.Frames) > bestN {
-				best, bestN = i, len(fl.Frames)
+			// Of several, the one that came farthest: what moves with a hitter's body
+			// may be followed for long, but not for far.
+			if m := travel(fl); m > bestM {
+				best, bestM = i, m
 			}
 		}
 		var bf metrics.BallFlight
@@ -62,6 +76,12 @@ func (g *gathered) balls(s *sightings, c metrics.Card, ppm float64) {
 		}
 		g.track.Balls = append(g.track.Balls, bf)
 	}
+}
+
+// travel is how far a flight went, px.
+func travel(fl track.Flight) float64 {
+	a, b := fl.Blobs[0], fl.Blobs[len(fl.Blobs)-1]
+	return math.Hypot(b.X-a.X, b.Y-a.Y)
 }
 
 // shutterOf is the exposure time that a flight's streaks tell, s.
@@ -112,7 +132,7 @@ func (g *gathered) after(blobs [][]track.Blob, timesS []float64, in track.Flight
 	fs.Toward, fs.MinPoints, fs.MinSpeed, fs.MaxSpeed = 0, outPoints, 4*ppm, 75*ppm
 	fs.MaxMiss = 2
 	var best track.Flight
-	found := false
+	found, bestM := false, outTravelM*ppm
 	for _, fl := range g.notTheBat(track.Flights(blobs[from:to], timesS[from:to], fs), ppm) {
 		for i := range fl.Frames {
 			fl.Frames[i] += from
@@ -120,8 +140,8 @@ func (g *gathered) after(blobs [][]track.Blob, timesS []float64, in track.Flight
 		if g.notTurned(in, fl, timesS, ppm) {
 			continue
 		}
-		if !found || len(fl.Frames) > len(best.Frames) {
-			best, found = fl, true
+		if m := travel(fl); m > bestM {
+			best, bestM, found = fl, m, true
 		}
 	}
 	return best, found

@@ -69,7 +69,31 @@ func gather(s *sightings, c metrics.Card) (*gathered, error) {
 		return nil, fmt.Errorf("%w: the barrel never exceeds %g m/s", ErrNoSwing, minSwingMPS)
 	}
 	g.balls(s, c, ppm)
+	g.rowTimes(c)
 	return g, nil
+}
+
+// rowTimes moves each sample's time by its row where the card tells how long the
+// sensor takes from its top row to its bottom row; the frame's time is that of
+// the middle row.
+func (g *gathered) rowTimes(c metrics.Card) {
+	if c.Camera.ReadoutMS == 0 {
+		return
+	}
+	move := func(s []metrics.Sample) {
+		for i := range s {
+			s[i].TimeS += c.Camera.ReadoutMS / 1000 * (s[i].YPx/float64(g.track.HeightPx-1) - 0.5)
+		}
+	}
+	move(g.track.Barrel)
+	move(g.track.Hands)
+	for _, j := range g.track.Joints {
+		move(j)
+	}
+	for i := range g.track.Balls {
+		move(g.track.Balls[i].In)
+		move(g.track.Balls[i].Out)
+	}
 }
 
 // follow links one mark's candidates to a path.
