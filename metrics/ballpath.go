@@ -25,8 +25,11 @@ const (
 	airPerMass = 0.01767
 	dragC      = 0.37 // middle of the published 0.30–0.45
 	dragSD     = 0.06
-	liftSD     = 0.15 // seam-averaged lift coefficients reach about 0.3
-	looseAcc   = 60.0 // m/s²: prior on what a hit ball does
+	// Most pitches and machines throw with backspin: seam-averaged lift
+	// coefficients of 0.1 to 0.2 are usual and reach 0.3; topspin turns the sign.
+	liftC    = 0.12
+	liftSD   = 0.15
+	looseAcc = 60.0 // m/s²: prior on what a hit ball does
 )
 
 // fitBall fits a flight to sightings in plane metres. loose drops the physics of
@@ -48,7 +51,7 @@ func fitBall(t []float64, pos [][2]float64, sd []float64, loose bool) (ballPath,
 	if pos[len(t)-1][0] > pos[0][0] {
 		sign = 1
 	}
-	priorX, priorZ := -sign*airPerMass*dragC*v*v, -gravity
+	priorX, priorZ := -sign*airPerMass*dragC*v*v, -gravity+airPerMass*liftC*v*v
 	sdX := airPerMass*dragSD*v*v + 0.5
 	sdZ := airPerMass*liftSD*v*v + 0.5
 	if loose {

@@ -31,6 +31,7 @@ type Camera struct {
 	RollDeg    float64 `json:"roll_deg,omitempty" yaml:"roll_deg"`       // clockwise turn of the camera
 	Level      []Point `json:"level,omitempty" yaml:"level"`             // two points on a level line, instead of roll_deg
 	YawDeg     float64 `json:"yaw_deg,omitempty" yaml:"yaw_deg"`         // off square; positive turns the lens towards the pitcher
+	TiltDeg    float64 `json:"tilt_deg,omitempty" yaml:"tilt_deg"`       // off level; positive turns the lens up
 	ReadoutMS  float64 `json:"readout_ms,omitempty" yaml:"readout_ms"`   // rolling shutter, top row to bottom row
 	Held       string  `json:"held,omitempty" yaml:"held"`               // steady or hand
 }

@@ -63,6 +63,13 @@ func (in *swingInput) findContact(v View, barrel func(t float64) [2]float64) con
 			return c
 		}
 	}
+	if !c.hasIn && c.hasOut && in.card.Kind == "tee" {
+		if t, ok := in.leaves(c.out, barrel, in.ball.Out[0].TimeS); ok {
+			c.timeS, c.how, c.status, c.confidence = t, "crossing", Measured, 0.7
+			c.why = "the ball left the tee: contact is where its flight begins at the barrel"
+		}
+		return c
+	}
 	if !c.hasIn {
 		return c
 	}
@@ -102,6 +109,26 @@ func (in *swingInput) touch(ball ballPath, barrel func(float64) [2]float64, t fl
 		}
 	}
 	return (lo + hi) / 2
+}
+
+// leaves is the time before first at which a ball on its way out was as far from
+// the barrel as their radii.
+func (in *swingInput) leaves(out ballPath, barrel func(float64) [2]float64, first float64) (float64, bool) {
+	const step = 0.0002
+	before := math.Inf(1)
+	for t := first; t > first-0.03; t -= step {
+		p, _ := out.At(t)
+		q := barrel(t)
+		d := math.Hypot(p[0]-q[0], p[1]-q[1])
+		if d <= in.reachM() {
+			return t, true
+		}
+		if d > before {
+			return t, d < 2*in.reachM()
+		}
+		before = d
+	}
+	return 0, false
 }
 
 // closest finds the time in [a, b] at which two paths are closest.

@@ -19,6 +19,7 @@ type nuisance struct {
 	depth    float64 // m, depth of the ball's path
 	radius   float64 // relative error of the crescent's size
 	rollRad  float64
+	tiltRad  float64
 	// Without the bat's direction the middle of what is seen of the band lies
 	// off the axis by an unknown vector (m) that turns with the bat (m/s).
 	face, faceV [2]float64
@@ -31,6 +32,7 @@ func drawNuisance(rng *rand.Rand, s ScaleUse) nuisance {
 		scale: rng.NormFloat64() * s.RelSD, distance: rng.NormFloat64() * 0.02, apart: rng.NormFloat64() * 0.006,
 		handsVY: rng.NormFloat64() * 1.0, retreat: rng.NormFloat64() * 0.2, depth: rng.NormFloat64() * 0.05, radius: rng.NormFloat64() * 0.08,
 		rollRad: rng.NormFloat64() * 0.1 * math.Pi / 180,
+		tiltRad: rng.NormFloat64() * 1.2 * math.Pi / 180,
 		face:    [2]float64{rng.NormFloat64() * faceM, rng.NormFloat64() * faceM},
 		faceV:   [2]float64{rng.NormFloat64() * faceMPS, rng.NormFloat64() * faceMPS},
 	}
@@ -67,7 +69,7 @@ const (
 	// within a few degrees of the barrel's travel; friction and that angle leave a
 	// few tenths across. The path's curvature changes with the square of the speed.
 	kinkMPS   = 8.0
-	crossMPS  = 0.4
+	crossMPS  = 0.5
 	crossMPS2 = 250.0
 )
 
@@ -76,6 +78,7 @@ const (
 func (in *swingInput) move(n nuisance, q [2]float64) (motion, bool) {
 	v := in.view.Rescaled(1 + n.scale)
 	v.RollRad += n.rollRad
+	v.TiltRad += n.tiltRad
 	if v.Lens {
 		v.DistanceM *= 1 + n.distance
 		v.FocalPx *= 1 + n.distance
@@ -92,7 +95,7 @@ func (in *swingInput) move(n nuisance, q [2]float64) (motion, bool) {
 		if !in.lift(&m, v, n, q) {
 			return m, false
 		}
-		if m.contact.how != "approach" {
+		if m.contact.how != "approach" && m.contact.how != "crossing" {
 			break
 		}
 		again := in.findContact(v, func(t float64) [2]float64 { p, _ := m.barrel.Mean().At(t); return m.back(p) })

@@ -17,12 +17,14 @@ const farM = 1e5
 // square to the plane of the pitch; x = Sign·right points to the pitcher, z =
 // −down is up, y is the distance from the plane of the pitch towards the camera.
 // A pixel is first levelled (turned by the roll about the centre of the picture),
-// then its ray is turned by the yaw, then cut with the plane of depth y.
+// then its ray is turned by the tilt and the yaw, then cut with the plane of
+// depth y.
 type View struct {
 	FocalPx   float64
 	CX, CY    float64
 	DistanceM float64 // lens to the plane of the pitch, perpendicular
 	RollRad   float64
+	TiltRad   float64 // positive turns the lens up
 	YawRad    float64 // positive turns the lens to the picture's right
 	Sign      float64 // +1 when the pitcher is at the picture's right
 	Lens      bool    // the distance is known, so depth has an effect
@@ -42,8 +44,10 @@ func (v View) level(p Point) (r, d float64) {
 // ray returns right, down and forward of the pixel's ray in world axes.
 func (v View) ray(p Point) (a, d, b float64) {
 	r, d := v.level(p)
-	c, s := math.Cos(v.YawRad), math.Sin(v.YawRad)
-	return r*c + v.FocalPx*s, d, v.FocalPx*c - r*s
+	c, s := math.Cos(v.TiltRad), math.Sin(v.TiltRad)
+	f, d := v.FocalPx*c+d*s, d*c-v.FocalPx*s
+	c, s = math.Cos(v.YawRad), math.Sin(v.YawRad)
+	return r*c + f*s, d, f*c - r*s
 }
 
 // At is the place on the pixel's ray whose depth is y.
@@ -58,7 +62,9 @@ func (v View) Project(w World) Point {
 	right, down, fwd := v.Sign*w.X, -w.Z, v.DistanceM-w.Y
 	c, s := math.Cos(v.YawRad), math.Sin(v.YawRad)
 	r, f := right*c-fwd*s, right*s+fwd*c
-	r, d := v.FocalPx*r/f, v.FocalPx*down/f
+	c, s = math.Cos(v.TiltRad), math.Sin(v.TiltRad)
+	f, d := f*c-down*s, down*c+f*s
+	r, d = v.FocalPx*r/f, v.FocalPx*d/f
 	c, s = math.Cos(v.RollRad), math.Sin(v.RollRad)
 	return Point{v.CX + r*c + d*s, v.CY - r*s + d*c}
 }
@@ -77,7 +83,7 @@ func (v View) lens() World { return World{Y: v.DistanceM} }
 func newView(c Card, widthPx, heightPx int) View {
 	v := View{
 		FocalPx: 1, CX: float64(widthPx-1) / 2, CY: float64(heightPx-1) / 2,
-		DistanceM: farM, Sign: 1, RollRad: c.Camera.RollDeg * math.Pi / 180,
+		DistanceM: farM, Sign: 1, RollRad: c.Camera.RollDeg * math.Pi / 180, TiltRad: c.Camera.TiltDeg * math.Pi / 180,
 	}
 	if len(c.Camera.Level) == 2 {
 		p, q := c.Camera.Level[0], c.Camera.Level[1]

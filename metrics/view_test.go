@@ -9,7 +9,7 @@ func near(a, b, tol float64) bool { return math.Abs(a-b) <= tol }
 
 func TestViewProjectsBack(t *testing.T) {
 	t.Parallel()
-	v := View{FocalPx: 1500, CX: 639.5, CY: 359.5, DistanceM: 5.2, RollRad: 0.05, YawRad: -0.2, Sign: -1, Lens: true}
+	v := View{FocalPx: 1500, CX: 639.5, CY: 359.5, DistanceM: 5.2, RollRad: 0.05, TiltRad: 0.07, YawRad: -0.2, Sign: -1, Lens: true}
 	for _, w := range []World{{0.3, 0, -0.4}, {-1.2, 0.5, 0.2}, {0.8, -0.6, 0.9}} {
 		got := v.At(v.Project(w), w.Y)
 		if !near(got.X, w.X, 1e-9) || !near(got.Z, w.Z, 1e-9) {

@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"math"
+	"sort"
 
 	"ashline/metrics"
 	"ashline/pipeline/ball"
@@ -74,6 +75,11 @@ func (g *gathered) balls(s *sightings, c metrics.Card, ppm float64) {
 				bf.Out = ballSamples(refine(out, s, radius, shutter), s.timesS)
 			}
 		}
+		if c.Kind == "tee" {
+			if out, ok := g.offTee(blobs, s.timesS, peak, fs, ppm); ok {
+				bf.Out = ballSamples(refine(out, s, c.BallRadiusM()*ppm, shutterOf(out)), s.timesS)
+			}
+		}
 		g.track.Balls = append(g.track.Balls, bf)
 	}
 }
@@ -138,6 +144,32 @@ func (g *gathered) after(blobs [][]track.Blob, timesS []float64, in track.Flight
 			fl.Frames[i] += from
 		}
 		if g.notTurned(in, fl, timesS, ppm) {
+			continue
+		}
+		if m := travel(fl); m > bestM {
+			best, bestM, found = fl, m, true
+		}
+	}
+	return best, found
+}
+
+// teeReachM is how far from the barrel a ball hit off a tee may first be seen.
+const teeReachM = 0.6
+
+// offTee looks for a ball that leaves towards the pitcher from where the barrel
+// is.
+func (g *gathered) offTee(blobs [][]track.Blob, timesS []float64, peak float64, fs track.FlightSearch, ppm float64) (track.Flight, bool) {
+	from := sort.SearchFloat64s(timesS, peak-0.03)
+	to := sort.SearchFloat64s(timesS, peak+0.15)
+	fs.Toward, fs.MinPoints, fs.MinSpeed, fs.MaxSpeed, fs.MaxMiss = int(g.view.Sign), outPoints, 8*ppm, 75*ppm, 2
+	var best track.Flight
+	found, bestM := false, outTravelM*ppm
+	for _, fl := range g.notTheBat(track.Flights(blobs[from:to], timesS[from:to], fs), ppm) {
+		for i := range fl.Frames {
+			fl.Frames[i] += from
+		}
+		b, ok := near(g.track.Barrel, timesS[fl.Frames[0]])
+		if !ok || math.Hypot(fl.Blobs[0].X-b.XPx, fl.Blobs[0].Y-b.YPx) > teeReachM*ppm {
 			continue
 		}
 		if m := travel(fl); m > bestM {

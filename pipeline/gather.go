@@ -75,14 +75,14 @@ func gather(s *sightings, c metrics.Card) (*gathered, error) {
 
 // rowTimes moves each sample's time by its row where the card tells how long the
 // sensor takes from its top row to its bottom row; the frame's time is that of
-// the middle row.
+// the top row.
 func (g *gathered) rowTimes(c metrics.Card) {
 	if c.Camera.ReadoutMS == 0 {
 		return
 	}
 	move := func(s []metrics.Sample) {
 		for i := range s {
-			s[i].TimeS += c.Camera.ReadoutMS / 1000 * (s[i].YPx/float64(g.track.HeightPx-1) - 0.5)
+			s[i].TimeS += c.Camera.ReadoutMS / 1000 * s[i].YPx / float64(g.track.HeightPx-1)
 		}
 	}
 	move(g.track.Barrel)
@@ -110,6 +110,9 @@ func (g *gathered) follow(s *sightings, c metrics.Card, model int, ppm float64) 
 		if cands, err = s.scan.Candidates(model, siteX(s.info.ChromaSite), shifts); err != nil {
 			return fmt.Errorf("%w: %w", ErrBug, err)
 		}
+		if g.scale.Source != "guess" {
+			limit(cands, largest*0.066*0.05*ppm*ppm)
+		}
 		for f := range cands {
 			for k := range cands[f] {
 				cands[f][k].X, cands[f][k].Y = s.moves[f].Apply(cands[f][k].X, cands[f][k].Y)
@@ -119,7 +122,7 @@ func (g *gathered) follow(s *sightings, c metrics.Card, model int, ppm float64) 
 	ph := track.Physics{MaxSpeed: jointMaxMPS * ppm, Accel: jointAccel * ppm, FastSpeed: 2 * ppm, FastBonus: 0.2}
 	switch name {
 	case "barrel":
-		ph = track.Physics{MaxSpeed: barrelMaxMPS * ppm, Accel: barrelAccel * ppm, FastSpeed: 12 * ppm, FastBonus: 1}
+		ph = track.Physics{MaxSpeed: barrelMaxMPS * ppm, Accel: barrelAccel * ppm, FullSpeed: 22 * ppm, FastSpeed: 12 * ppm, FastBonus: 1}
 	case "hands":
 		ph = track.Physics{MaxSpeed: handsMaxMPS * ppm, Accel: handsAccel * ppm, FastSpeed: 3 * ppm, FastBonus: 0.4}
 	}
@@ -131,7 +134,9 @@ func (g *gathered) follow(s *sightings, c metrics.Card, model int, ppm float64) 
 	if before := g.chosen[name]; before != nil {
 		full = fullness(cands, before)
 		usual = g.usualMass(cands, before, ppm)
-		parked = g.parked(cands, s.timesS, ppm)
+	}
+	if len(g.track.Barrel) > 0 {
+		parked = g.parked(cands, ppm)
 	}
 	nodes := make([][]track.Node, len(cands))
 	for f := range cands {
@@ -209,7 +214,7 @@ func (g *gathered) usualMass(cands [][]mark.Candidate, chosen []int, ppm float64
 
 // parked lists the places that hold a patch during most of the fast part of the
 // barrel's path so far.
-func (g *gathered) parked(cands [][]mark.Candidate, timesS []float64, ppm float64) []metrics.Point {
+func (g *gathered) parked(cands [][]mark.Candidate, ppm float64) []metrics.Point {
 	fast := g.fastFrames(ppm)
 	if len(fast) < 8 {
 		return nil
@@ -263,6 +268,27 @@ func fullness(cands [][]mark.Candidate, chosen []int) float64 {
 	}
 	sort.Float64s(v)
 	return math.Max(0.2, v[len(v)*9/10])
+}
+
+// largest is how many times a band's silhouette a patch may be, perMark how many
+// patches a frame are searched.
+const (
+	largest = 12.0
+	perMark = 12
+)
+
+// limit drops patches that are far too large for a band and keeps the heaviest
+// of the rest.
+func limit(cands [][]mark.Candidate, mass float64) {
+	for f, cs := range cands {
+		out := cs[:0]
+		for _, k := range cs {
+			if k.Mass <= mass && len(out) < perMark {
+				out = append(out, k)
+			}
+		}
+		cands[f] = out
+	}
 }
 
 // siteX is the luma column of the first chroma sample. Files that do not say

@@ -32,6 +32,7 @@ func Check(c metrics.Card) error {
 		between("camera.distance_m", c.Camera.DistanceM, 1, 60),
 		within("camera.roll_deg", c.Camera.RollDeg, 45),
 		within("camera.yaw_deg", c.Camera.YawDeg, 60),
+		within("camera.tilt_deg", c.Camera.TiltDeg, 30),
 		between("camera.readout_ms", c.Camera.ReadoutMS, 0.01, 50),
 		between("bat.length_m", c.Bat.LengthM, 0.4, 1.1),
 		between("bat.barrel_diameter_m", c.Bat.BarrelDiameterM, 0.02, 0.08),

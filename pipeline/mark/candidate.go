@@ -40,7 +40,7 @@ func (c Candidate) Axes() (along, across, dirRad float64) {
 const (
 	stillShare  = 0.8  // of the frames: a pixel on that often belongs to the scene
 	minMass     = 6.0  // luma px
-	maxPatches  = 12   // a frame and mark
+	maxPatches  = 32   // a frame and mark
 	stillDilate = 1    // chroma px around a still pixel that count as still too
 	splitShare  = 0.08 // of a patch's mass on still pixels: from here it is offered without them too
 )

@@ -15,8 +15,8 @@
 // numbers, the origin is the centre of the upright picture's top-left pixel.
 //
 // Time: frame i is exposed from t_i - shutter/2 to t_i + shutter/2, and t_i is
-// its mid-exposure at the picture's middle row; row r is later by
-// readout·(r/(H-1) - 1/2). The file's presentation time of frame i is
+// its mid-exposure at the picture's top row; row r is later by
+// readout·r/(H-1). The file's presentation time of frame i is
 // t_i - t_0 (times capture rate over file rate in a slow-motion export).
 //
 // Ball flight: gravity, drag and lift by Runge-Kutta; drag and lift forms as in

@@ -200,7 +200,7 @@ func TestRollingShutterMovesMarksByRow(t *testing.T) {
 	s := setup(t, Params{Seed: 3, ReadoutMS: 4})
 	for _, i := range []int{20, 100, s.Frames() - 30} {
 		m := s.frameTruth(i).Barrel
-		want := s.timesS[i] + 0.004*(m.YPx/719-0.5)
+		want := s.timesS[i] + 0.004*m.YPx/719
 		near(t, "time of the mark's row", m.TimeS, want, 1e-9)
 	}
 }

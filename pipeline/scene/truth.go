@@ -21,7 +21,7 @@ const TruthSchema = "ashline.scene/1.0"
 // FrameTruth is one frame at its mid-exposure.
 type FrameTruth struct {
 	Frame  int              `json:"frame"`
-	TimeS  float64          `json:"t_s"`   // contact = 0, at the middle row
+	TimeS  float64          `json:"t_s"`   // contact = 0, at the top row
 	PTSS   float64          `json:"pts_s"` // in the file
 	Barrel MarkTruth        `json:"barrel"`
 	Hands  MarkTruth        `json:"hands"`

@@ -40,7 +40,7 @@ func (s *Scene) view(i int) view { return newView(&s.Cam, s.shakes[i]) }
 
 // rowTime is when row y is exposed against the frame's time.
 func (s *Scene) rowTime(yPx float64) float64 {
-	return s.P.ReadoutMS / 1000 * (clamp(yPx/float64(s.P.HeightPx-1), 0, 1) - 0.5)
+	return s.P.ReadoutMS / 1000 * clamp(yPx/float64(s.P.HeightPx-1), 0, 1)
 }
 
 // seen gives where a moving point is imaged in frame i at mid-exposure of its

@@ -21,8 +21,11 @@ type Node struct {
 type Physics struct {
 	// MaxSpeed is the largest speed, px/s.
 	MaxSpeed float64
-	// Accel is the s.d. of the acceleration, px/s²; six times it is refused.
+	// Accel is the s.d. of the acceleration, px/s²; three and a half times it is refused.
 	Accel float64
+	// FullSpeed is the speed, px/s, from which the acceleration may be all of
+	// Accel. Defaults to every speed.
+	FullSpeed float64
 	// MaxGapS is the longest span without a candidate inside a path, s.
 	MaxGapS float64
 	// GapPrice is the price of a second without a candidate.
@@ -52,6 +55,9 @@ type flatNode struct {
 // maxMet is how many earlier frames with a candidate in reach a step may come
 // from: a path that skips more of them than that has left its mark.
 const maxMet = 10
+
+// maxBend is the square of how many s.d. an acceleration may be.
+const maxBend = 12
 
 // minChain is the fewest candidates of a path that stands alone before or after
 // the main one.
@@ -88,9 +94,80 @@ func linkSpan(frames [][]Node, times []float64, ph Physics, chosen []int, least 
 	copy(chosen, part)
 	if first > 0 {
 		linkSpan(frames[:first], times[:first], ph, chosen[:first], minChain)
+		if b := lastChosen(chosen[:first]); b >= 0 && !joins(frames, times, ph, chosen, b, first) {
+			forget(chosen[:first])
+		}
 	}
 	if last+1 < len(frames) {
 		linkSpan(frames[last+1:], times[last+1:], ph, chosen[last+1:], minChain)
+		if b := firstChosen(chosen[last+1:]); b >= 0 && !joins(frames, times, ph, chosen, last, last+1+b) {
+			forget(chosen[last+1:])
+		}
+	}
+}
+
+// Two paths of one mark are apart no more than a bat that is not yet, or no
+// longer, swung fast can go in the time between them, and change their speed no
+// more than such a bat can.
+const (
+	joinShare = 0.35 // of the largest speed
+	joinBend  = 0.5  // of the s.d. of acceleration
+	joinS     = 0.006
+	joinSpan  = 5 // candidates on either side that tell the speed
+)
+
+// joins reports whether the path that ends at frame a and the one that begins at
+// frame b may be one mark's.
+func joins(frames [][]Node, times []float64, ph Physics, chosen []int, a, b int) bool {
+	p, q := frames[a][chosen[a]], frames[b][chosen[b]]
+	gap := times[b] - times[a] + joinS
+	if math.Hypot(p.X-q.X, p.Y-q.Y) > joinShare*ph.MaxSpeed*gap {
+		return false
+	}
+	ux, uy := pace(frames, times, chosen, a, -1)
+	vx, vy := pace(frames, times, chosen, b, 1)
+	return math.Hypot(ux-vx, uy-vy) <= joinBend*ph.Accel*gap
+}
+
+// pace is the mean velocity over a few candidates from frame i on in one
+// direction.
+func pace(frames [][]Node, times []float64, chosen []int, i, step int) (vx, vy float64) {
+	j, n := i, 0
+	for k := i; k >= 0 && k < len(chosen) && n < joinSpan; k += step {
+		if chosen[k] >= 0 {
+			j = k
+			n++
+		}
+	}
+	if j == i {
+		return 0, 0
+	}
+	p, q := frames[i][chosen[i]], frames[j][chosen[j]]
+	dt := times[j] - times[i]
+	return (q.X - p.X) / dt, (q.Y - p.Y) / dt
+}
+
+func lastChosen(chosen []int) int {
+	for i := len(chosen) - 1; i >= 0; i-- {
+		if chosen[i] >= 0 {
+			return i
+		}
+	}
+	return -1
+}
+
+func firstChosen(chosen []int) int {
+	for i, k := range chosen {
+		if k >= 0 {
+			return i
+		}
+	}
+	return -1
+}
+
+func forget(chosen []int) {
+	for i := range chosen {
+		chosen[i] = -1
 	}
 }
 
@@ -183,8 +260,9 @@ func step(nodes []flatNode, edges []edge, into [][2]int, a, b, skipped int, ph P
 		span := (q.dt + dt) / 2
 		acc := math.Hypot(e.vx-q.vx, e.vy-q.vy) / span
 		noise := (nodes[q.from].SDPx/q.dt + na.SDPx*(1/q.dt+1/dt) + nb.SDPx/dt) / span
-		rel := acc * acc / (ph.Accel*ph.Accel + noise*noise)
-		if rel > 36 {
+		most := ph.accelAt(math.Max(speed, math.Hypot(q.vx, q.vy)))
+		rel := acc * acc / (most*most + noise*noise)
+		if rel > maxBend {
 			continue
 		}
 		if s := q.score + own - rel/2; s > e.score {
@@ -193,6 +271,19 @@ func step(nodes []flatNode, edges []edge, into [][2]int, a, b, skipped int, ph P
 	}
 	return e, true
 }
+
+// accelAt is the s.d. of the acceleration at a speed: most of a swing's
+// acceleration is towards its centre and grows with the square of the speed.
+func (ph Physics) accelAt(speed float64) float64 {
+	if ph.FullSpeed <= 0 {
+		return ph.Accel
+	}
+	k := math.Min(1, speed/ph.FullSpeed)
+	return ph.Accel * (slowShare + (1-slowShare)*k*k)
+}
+
+// slowShare is the share of the acceleration that is left at rest.
+const slowShare = 0.25
 
 // massPrice charges a change of area: a factor of two costs a quarter.
 func massPrice(a, b float64) float64 {
