@@ -20,6 +20,8 @@ type nuisance struct {
 	radius   float64 // relative error of the crescent's size
 	rollRad  float64
 	tiltRad  float64
+	reach    float64 // m, of ball and barrel together where they met
+	speed    float64 // relative, of the part of a speed that depth hides
 	// Without the bat's direction the middle of what is seen of the band lies
 	// off the axis by an unknown vector (m) that turns with the bat (m/s).
 	face, faceV [2]float64
@@ -33,8 +35,9 @@ func drawNuisance(rng *rand.Rand, s ScaleUse) nuisance {
 		handsVY: rng.NormFloat64() * 1.0, retreat: rng.NormFloat64() * 0.2, depth: rng.NormFloat64() * 0.05, radius: rng.NormFloat64() * 0.08,
 		rollRad: rng.NormFloat64() * 0.1 * math.Pi / 180,
 		tiltRad: rng.NormFloat64() * 1.2 * math.Pi / 180,
-		face:    [2]float64{rng.NormFloat64() * faceM, rng.NormFloat64() * faceM},
-		faceV:   [2]float64{rng.NormFloat64() * faceMPS, rng.NormFloat64() * faceMPS},
+		reach:   rng.NormFloat64() * 0.002, speed: rng.NormFloat64() * 0.03,
+		face:  [2]float64{rng.NormFloat64() * faceM, rng.NormFloat64() * faceM},
+		faceV: [2]float64{rng.NormFloat64() * faceMPS, rng.NormFloat64() * faceMPS},
 	}
 }
 
@@ -51,6 +54,7 @@ type motion struct {
 	places  []World
 	tilt    []float64 // apparent share of the rod's length, by sample; nil when not lifted
 	handsY  float64   // depth of the hands, m
+	wrong   nuisance  // what was taken to be wrong
 	samples []fit.Sample
 }
 
@@ -88,7 +92,7 @@ func (in *swingInput) move(n nuisance, q [2]float64) (motion, bool) {
 		w := v.At(Point{s.Pos[0], s.Pos[1]}, 0)
 		return [2]float64{w.X, w.Z}
 	}
-	m := motion{contact: in.findContact(v, flat)}
+	m := motion{contact: in.findContact(v, flat), wrong: n}
 	// Without a turn the closest approach needs the barrel's true place, and the
 	// barrel's place needs the time of contact: two rounds settle it.
 	for range 2 {

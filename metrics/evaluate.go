@@ -70,7 +70,7 @@ func (in *swingInput) evaluate(m motion, rng *rand.Rand) figures {
 	lengths := in.scale.Source != "guess"
 	if lengths {
 		f[fBarrelContact] = math.Hypot(math.Hypot(vel[0], vel[1]), m.depthVel(tc))
-		f[fBarrelPeak] = in.peakSpeed(m, barrel)
+		f[fBarrelPeak] = (1 + m.wrong.speed) * in.peakSpeed(m, barrel)
 	}
 	var pl pitchLine
 	if m.contact.hasIn {
@@ -121,7 +121,7 @@ func (in *swingInput) zone(f *figures, barrel sided, pl pitchLine, step float64)
 		return
 	}
 	tm := zone.Meet(barrel, pl.ball, zone.Circles{
-		BallRadiusM: in.card.BallRadiusM(), BarrelRadiusM: in.card.BarrelRadiusM(), SolidM: in.card.SolidM(), FromS: from, ToS: to, StepS: step,
+		BallRadiusM: in.card.BallRadiusM(), BarrelRadiusM: in.card.BarrelRadiusM() + barrel.motion.wrong.reach, SolidM: in.card.SolidM(), FromS: from, ToS: to, StepS: step,
 	})
 	window := func(w zone.Window, early, late, all figure) {
 		if w.OK {

@@ -177,12 +177,7 @@ func (in *swingInput) redraw(co course, barrel *fit.Smoothed, m motion, n nuisan
 		c.hands = in.handsPx.Draw(rng)
 	}
 	c.tc = m.contact.timeS + in.contactSD(m)*rng.NormFloat64()
-	c.stretch = 1 + n.scale
-	if in.view.Lens {
-		c.stretch += 0.12 * n.retreat * 5 * math.Abs(m.handsY) / in.view.DistanceM
-	} else {
-		c.stretch += 0.05 * rng.NormFloat64()
-	}
+	c.stretch = 1 + n.scale + 0.05*rng.NormFloat64()
 	c.threshold = launchShare * math.Exp(0.06*rng.NormFloat64())
 	c.handsY += 0.1 * rng.NormFloat64()
 	c.markX = 0.02 * rng.NormFloat64()

@@ -33,8 +33,8 @@ type Outcome struct {
 	// around the swing where it was seen, and where it was not.
 	SeenPx    []float64
 	BridgedPx []float64
-	// Wrong counts frames whose barrel is more than 20 px and more than a
-	// barrel's breadth off.
+	// Wrong counts frames in which the barrel was said to be seen and is more
+	// than 20 px and more than a barrel's breadth off.
 	Wrong int
 }
 
@@ -100,7 +100,7 @@ func (o *Outcome) track(path string) error {
 		x, _ := strconv.ParseFloat(row[col["barrel_x_px"]], 64)
 		y, _ := strconv.ParseFloat(row[col["barrel_y_px"]], 64)
 		e := math.Hypot(x-t.Barrel.XPx, y-t.Barrel.YPx)
-		if e > math.Max(20, 0.066/o.Truth.Camera.MPerPx) {
+		if row[col["barrel_how"]] != string(metrics.Filled) && e > math.Max(20, 0.066/o.Truth.Camera.MPerPx) {
 			o.Wrong++
 		}
 		if row[col["barrel_how"]] == string(metrics.Seen) {
