@@ -56,6 +56,9 @@ func Measure(t Track, c Card) Study {
 		sw, cur := in.measure(i, t, sp)
 		st.Result.Swings = append(st.Result.Swings, sw)
 		st.Swings = append(st.Swings, cur)
+		if cur.Known {
+			st.Result.Quality.PathConfidence = math.Max(st.Result.Quality.PathConfidence, seenShare(t, in.barrel, cur.ContactS))
+		}
 		if cur.lifted {
 			st.Result.Quality.Frame = "lifted"
 		}
@@ -64,7 +67,7 @@ func Measure(t Track, c Card) Study {
 }
 
 func quality(t Track, v View, s ScaleUse) Quality {
-	q := Quality{ScaleSource: s.Source, Frame: "plane", MetresPerPixel: v.MetresPerPixel(Point{v.CX, v.CY}), ScaleError: s.RelSD, ExposureS: t.ExposureS, Notes: []string{}}
+	q := Quality{ScaleSource: s.Source, Frame: "plane", MetresPerPixel: v.MetresPerPixel(Point{v.CX, v.CY}), ScaleError: s.RelSD, ExposureS: t.ExposureS, ColourMargin: t.HueShare, Notes: []string{}}
 	if s.Source == "guess" {
 		q.ScaleSource, q.MetresPerPixel = "none", 0
 		q.Notes = append(q.Notes, "no scale on the card: lengths, speeds and zone are missing")
@@ -81,6 +84,26 @@ func quality(t Track, v View, s ScaleUse) Quality {
 		q.BallSeen += len(b.In) + len(b.Out)
 	}
 	return q
+}
+
+// seenShare is the share of the frames near contact in which the barrel was seen.
+func seenShare(t Track, s []Sample, tc float64) float64 {
+	const reachS = 0.06
+	frames, seen := 0, 0
+	for _, x := range t.TimesS {
+		if math.Abs(x-tc) < reachS {
+			frames++
+		}
+	}
+	for _, x := range s {
+		if x.How == Seen && math.Abs(x.TimeS-tc) < reachS {
+			seen++
+		}
+	}
+	if frames == 0 {
+		return 0
+	}
+	return math.Min(1, float64(seen)/float64(frames))
 }
 
 func rate(times []float64) float64 {

@@ -38,10 +38,10 @@ type Quality struct {
 	BarrelFlow     int      `json:"barrel_flow_frames"` // bridged by optical flow
 	BarrelFilled   int      `json:"barrel_filled_frames"`
 	BallSeen       int      `json:"ball_seen_frames"`
-	SteadiedPx     float64  `json:"steadied_px"` // largest camera motion removed
-	PathConfidence float64  `json:"path_confidence"`
-	ColourMargin   float64  `json:"colour_margin"` // 0 not separable … 1 clear
-	ExposureS      float64  `json:"exposure_s"`    // estimated from streaks, 0 unknown
+	SteadiedPx     float64  `json:"steadied_px"`     // largest camera motion removed
+	PathConfidence float64  `json:"path_confidence"` // share of the frames within 60 ms of contact in which the barrel was seen
+	ColourMargin   float64  `json:"colour_margin"`   // share of the hue's pixels that are the band: 1 when nothing else has it
+	ExposureS      float64  `json:"exposure_s"`      // estimated from streaks, 0 unknown
 	Notes          []string `json:"notes"`
 }
 

@@ -51,6 +51,9 @@ type Track struct {
 	Balls []BallFlight
 	// Swings are the spans of frames that hold one swing each.
 	Swings []Span
+	// HueShare is the share of the pixels of the barrel's hue that its path holds
+	// while it is fast, median over frames: 1 when nothing else has the hue.
+	HueShare float64
 	// ExposureS is the exposure time estimated from streaks, 0 unknown.
 	ExposureS float64
 }

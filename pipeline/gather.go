@@ -68,9 +68,28 @@ func gather(s *sightings, c metrics.Card) (*gathered, error) {
 	if len(g.track.Swings) == 0 {
 		return nil, fmt.Errorf("%w: the barrel never exceeds %g m/s", ErrNoSwing, minSwingMPS)
 	}
+	g.track.HueShare = g.hueShare(ppm)
 	g.balls(s, c, ppm)
 	g.rowTimes(c)
 	return g, nil
+}
+
+// hueShare is the share of the hue's pixels that the barrel's path holds while it
+// is fast.
+func (g *gathered) hueShare(ppm float64) float64 {
+	fast := g.fastFrames(ppm)
+	var v []float64
+	for f, k := range g.chosen["barrel"] {
+		if k < 0 || !fast[f] {
+			continue
+		}
+		all := 0.0
+		for _, c := range g.candidates["barrel"][f] {
+			all += c.Mass
+		}
+		v = append(v, g.candidates["barrel"][f][k].Mass/all)
+	}
+	return middle(v)
 }
 
 // rowTimes moves each sample's time by its row where the card tells how long the
