@@ -134,8 +134,14 @@ func (in *swingInput) handsKnown(tc float64) bool {
 // around contact, else what the band's shape says.
 func (in *swingInput) rodHands(tc float64) rodEnd {
 	if in.card.Bat.MarksApartM > 0 && in.handsKnown(tc) {
-		return rodEnd{in.handsPx, in.hands, in.card.Bat.MarksApartM}
+		shape := in.handsByShape()
+		return rodEnd{px: in.handsPx, seen: in.hands, apartM: in.card.Bat.MarksApartM, beyond: &shape}
 	}
+	return in.handsByShape()
+}
+
+// handsByShape is the hands' end of the rod from the shape of the barrel's band.
+func (in *swingInput) handsByShape() rodEnd {
 	if in.shape == nil {
 		in.shape = &rodEnd{apartM: in.reach()}
 		perM := 1 / in.view.MetresPerPixel(Point{in.view.CX, in.view.CY})
@@ -155,6 +161,19 @@ type rodEnd struct {
 	px     *fit.Smoothed // nil when it is not known
 	seen   []Sample
 	apartM float64
+	// beyond is where the end is when it was not seen; nil for nowhere.
+	beyond *rodEnd
+}
+
+// at is the end's place in the picture at t, and whether it is known there.
+func (e rodEnd) at(t float64) (fit.State, bool) {
+	switch {
+	case e.knownAt(t):
+		return e.px.State(t, fit.Before), true
+	case e.beyond != nil && e.beyond.px != nil && e.beyond.knownAt(t):
+		return e.beyond.px.State(t, fit.Before), true
+	}
+	return e.px.State(t, fit.Before), false
 }
 
 // knownAt reports whether the end was seen within reachS of t.
@@ -297,9 +316,11 @@ func (in *swingInput) liftRod(m *motion, v View, n nuisance, use []Sample, end r
 	m.handsY = r.handsY
 	lengths := make([]float64, len(use))
 	other := make([]World, len(use))
+	lost := make([]bool, len(use))
 	split := 0
 	for i, s := range use {
-		h := hands.State(s.TimeS, fit.Before)
+		h, known := end.at(s.TimeS)
+		lost[i] = !known
 		both := r.lift(s.TimeS-tc, Point{s.XPx, s.YPx}, Point{h.Pos[0], h.Pos[1]})
 		m.places[i], other[i] = both[1], both[0]
 		if r.nearer < 0 {
@@ -317,7 +338,7 @@ func (in *swingInput) liftRod(m *motion, v View, n nuisance, use []Sample, end r
 		}
 	}
 	for i, s := range use {
-		if !end.knownAt(s.TimeS) {
+		if lost[i] {
 			// Without a direction the band's middle stands for the axis, somewhere
 			// about the hitter, and may be off by the crescent.
 			m.places[i] = v.At(Point{s.XPx, s.YPx}, r.handsDepth(s.TimeS-tc))

@@ -9,7 +9,7 @@ import (
 // swungPath is the barrel seen from the hands: over a gap the bat's angle and its
 // apparent length change far more evenly than the barrel's place does.
 type swungPath struct {
-	hands *fit.Smoothed
+	hands rodEnd
 	polar *fit.Smoothed // angle (rad) and length (px)
 }
 
@@ -47,15 +47,19 @@ func newSwungPath(axis []Sample, hands rodEnd) *swungPath {
 	if err != nil {
 		return nil
 	}
-	return &swungPath{hands: hands.px, polar: p}
+	return &swungPath{hands: hands, polar: p}
 }
 
 // polarPx brings lengths to the size of angles, so that one intensity suits both.
 const polarPx = 150
 
-// at is the barrel's place at t and its variance, px.
+// at is the barrel's place at t and its variance, px; infinite where the hands
+// are not known.
 func (p *swungPath) at(t float64) (Point, float64) {
-	s, h := p.polar.State(t, fit.Before), p.hands.State(t, fit.Before)
+	if !p.hands.knownAt(t) {
+		return Point{}, math.Inf(1)
+	}
+	s, h := p.polar.State(t, fit.Before), p.hands.px.State(t, fit.Before)
 	length := s.Pos[1] * polarPx
 	v := math.Max(s.Cov[0][0]*length*length, s.Cov[1][1]*polarPx*polarPx) + math.Max(h.Cov[0][0], h.Cov[1][1])
 	return Point{h.Pos[0] + length*math.Cos(s.Pos[0]), h.Pos[1] + length*math.Sin(s.Pos[0])}, v

@@ -1,0 +1,194 @@
+package bench
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"text/tabwriter"
+
+	"ashline/pipeline/scene"
+)
+
+// Num is a figure of a report; one that does not exist is null in JSON.
+type Num float64
+
+// MarshalJSON writes null for what is not a number.
+func (n Num) MarshalJSON() ([]byte, error) {
+	if math.IsNaN(float64(n)) || math.IsInf(float64(n), 0) {
+		return []byte("null"), nil
+	}
+	return json.Marshal(float64(n))
+}
+
+// TrackRow sums up the barrel's path over the scenes of one family.
+type TrackRow struct {
+	Family       string `json:"family"`
+	Scenes       int    `json:"scenes"`
+	Failed       int    `json:"failed"`
+	Wrong        int    `json:"wrong_object"` // scenes
+	Frames       int    `json:"frames"`       // within 0.15 s of contact
+	Empty        int    `json:"empty_frames"` // of them without a place
+	SeenPx       Num    `json:"seen_rmse_px"`
+	SeenMedianPx Num    `json:"seen_median_px"`
+	Seen         int    `json:"seen_frames"`
+	HiddenPx     Num    `json:"hidden_rmse_px"` // carried on while the band was truly hidden
+	Hidden       int    `json:"hidden_frames"`
+	CarriedPx    Num    `json:"carried_rmse_px"` // all frames carried on
+	Carried      int    `json:"carried_frames"`
+	AttackDeg    Num    `json:"attack_median_deg"`
+	DescentDeg   Num    `json:"descent_median_deg"`
+}
+
+// SideRow sums up one tracker over the scenes of one family.
+type SideRow struct {
+	Family   string `json:"family"`
+	Tracker  string `json:"tracker"`
+	Scenes   int    `json:"scenes"`
+	Lost     int    `json:"lost"`
+	Known    Num    `json:"known"` // share of the frames with a place
+	RMSEPx   Num    `json:"rmse_px"`
+	HeldPx   Num    `json:"held_rmse_px"` // in scenes that were not lost
+	MedianPx Num    `json:"median_px"`
+	TIoU     Num    `json:"tiou"`
+	CPUMS    Num    `json:"cpu_ms_a_frame"` // median of the scenes
+}
+
+// TrackReport is the tracking table and, with rivals, the comparison.
+type TrackReport struct {
+	Rows  []TrackRow `json:"tracking"`
+	Sides []SideRow  `json:"side_by_side,omitempty"`
+}
+
+// ReportTrack sums up outcomes by family, and over all when there are several.
+func ReportTrack(outs []TrackOutcome) TrackReport {
+	var r TrackReport
+	add := func(name string, some []TrackOutcome) {
+		r.Rows = append(r.Rows, trackRow(name, some))
+		r.Sides = append(r.Sides, sideRows(name, some)...)
+	}
+	for _, f := range scene.Families() {
+		var some []TrackOutcome
+		for _, o := range outs {
+			if o.Family == f {
+				some = append(some, o)
+			}
+		}
+		if len(some) > 0 {
+			add(string(f), some)
+		}
+	}
+	if len(r.Rows) > 1 {
+		add("all", outs)
+	}
+	return r
+}
+
+func trackRow(name string, outs []TrackOutcome) TrackRow {
+	r := TrackRow{Family: name, Scenes: len(outs)}
+	var seen, hidden, carried, attack, descent []float64
+	for _, o := range outs {
+		if o.Err != nil {
+			r.Failed++
+			continue
+		}
+		if o.Wrong > 0 {
+			r.Wrong++
+		}
+		r.Frames, r.Empty = r.Frames+o.Frames, r.Empty+o.Empty
+		seen, hidden, carried = append(seen, o.AroundPx...), append(hidden, o.HiddenPx...), append(carried, o.CarriedPx...)
+		if len(o.Result.Swings) != 1 {
+			continue
+		}
+		s, t := o.Result.Swings[0], o.Truth.Swings[0]
+		if w := t.Plane.AttackDeg; w != nil && s.Plane.AttackDeg.Known() {
+			attack = append(attack, math.Abs(s.Plane.AttackDeg.Float()-*w))
+		}
+		if w := t.Pitch.DescentDeg; w != nil && s.Pitch.DescentDeg.Known() {
+			descent = append(descent, math.Abs(s.Pitch.DescentDeg.Float()-*w))
+		}
+	}
+	r.Seen, r.Hidden, r.Carried = len(seen), len(hidden), len(carried)
+	r.SeenPx, r.HiddenPx, r.CarriedPx = Num(rms(seen)), Num(rms(hidden)), Num(rms(carried))
+	r.SeenMedianPx = Num(quantile(seen, 0.5))
+	r.AttackDeg, r.DescentDeg = Num(quantile(attack, 0.5)), Num(quantile(descent, 0.5))
+	return r
+}
+
+func sideRows(name string, outs []TrackOutcome) []SideRow {
+	var names []string
+	byName := map[string][]Side{}
+	for _, o := range outs {
+		for _, s := range o.Sides {
+			if _, ok := byName[s.Name]; !ok {
+				names = append(names, s.Name)
+			}
+			byName[s.Name] = append(byName[s.Name], s)
+		}
+	}
+	var rows []SideRow
+	for _, n := range names {
+		r := SideRow{Family: name, Tracker: n, Scenes: len(byName[n])}
+		frames, known := 0, 0
+		var all, held, iou, cpu []float64
+		for _, s := range byName[n] {
+			frames, known = frames+s.Frames, known+s.Known
+			all, iou = append(all, s.ErrorsPx...), append(iou, s.TIoU...)
+			if s.Lost {
+				r.Lost++
+			} else {
+				held = append(held, s.ErrorsPx...)
+			}
+			if !math.IsNaN(s.CPUMS) {
+				cpu = append(cpu, s.CPUMS)
+			}
+		}
+		r.Known = Num(float64(known) / float64(max(frames, 1)))
+		r.RMSEPx, r.HeldPx, r.MedianPx = Num(rms(all)), Num(rms(held)), Num(quantile(all, 0.5))
+		r.TIoU, r.CPUMS = Num(mean(iou)), Num(quantile(cpu, 0.5))
+		rows = append(rows, r)
+	}
+	return rows
+}
+
+// mean of nothing is NaN.
+func mean(v []float64) float64 {
+	sum := 0.0
+	for _, x := range v {
+		sum += x
+	}
+	return sum / float64(len(v))
+}
+
+// Write prints the tables.
+func (r TrackReport) Write(w io.Writer) error {
+	tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
+	px := func(v Num, n int) string {
+		if n == 0 {
+			return "\t0"
+		}
+		return fmt.Sprintf("%.2f\t%d", float64(v), n)
+	}
+	deg := func(v Num) string {
+		if math.IsNaN(float64(v)) {
+			return ""
+		}
+		return fmt.Sprintf("%.2f", float64(v))
+	}
+	fmt.Fprintln(tw, "family\tscenes\tfailed\twrong object\tseen px\tframes\tmedian px\thidden px\tframes\tcarried px\tframes\tempty\tattack °\tdescent °\t")
+	for _, x := range r.Rows {
+		fmt.Fprintf(tw, "%s\t%d\t%d\t%d\t%s\t%s\t%s\t%s\t%d\t%s\t%s\t\n", x.Family, x.Scenes, x.Failed, x.Wrong,
+			px(x.SeenPx, x.Seen), deg(x.SeenMedianPx), px(x.HiddenPx, x.Hidden), px(x.CarriedPx, x.Carried), x.Empty, deg(x.AttackDeg), deg(x.DescentDeg))
+	}
+	if err := tw.Flush(); err != nil || len(r.Sides) == 0 {
+		return err
+	}
+	fmt.Fprintln(w)
+	tw = tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
+	fmt.Fprintln(tw, "family\ttracker\tscenes\tlost\tknown\tRMSE px\theld px\tmedian px\tTIoU\tCPU ms a frame\t")
+	for _, x := range r.Sides {
+		fmt.Fprintf(tw, "%s\t%s\t%d\t%d\t%.0f %%\t%s\t%s\t%s\t%.3f\t%s\t\n", x.Family, x.Tracker, x.Scenes, x.Lost, 100*float64(x.Known),
+			deg(x.RMSEPx), deg(x.HeldPx), deg(x.MedianPx), float64(x.TIoU), deg(x.CPUMS))
+	}
+	return tw.Flush()
+}
