@@ -205,16 +205,16 @@ func lkStep(from, to []uint8, w, h int, p, guess metrics.Point) (metrics.Point, 
 	if r.Dx() < 4*bridgeWindow || r.Dy() < 4*bridgeWindow {
 		return p, false, nil
 	}
-	mats := make([]gocv.Mat, 2)
-	for i, pix := range [][]uint8{from, to} {
-		m, err := gocv.NewMatFromBytes(h, w, gocv.MatTypeCV8U, pix)
-		if err != nil {
-			return p, false, err
-		}
-		defer m.Close()
-		mats[i] = m.Region(r)
-		defer mats[i].Close()
+	a, err := cut(from, w, h, r)
+	if err != nil {
+		return p, false, err
 	}
+	defer a.Close()
+	b, err := cut(to, w, h, r)
+	if err != nil {
+		return p, false, err
+	}
+	defer b.Close()
 	point := func(q metrics.Point) gocv.Mat {
 		m := gocv.NewMatWithSize(1, 1, gocv.MatTypeCV32FC2)
 		m.SetFloatAt(0, 0, float32(q[0]-float64(r.Min.X)))
@@ -233,12 +233,24 @@ func lkStep(from, to []uint8, w, h int, p, guess metrics.Point) (metrics.Point, 
 		gocv.CalcOpticalFlowPyrLKWithParams(a, b, pa, pb, &status, &errs, win, 2, flowCriteria, useInitialFlow, 1e-3)
 		return !status.Empty() && status.GetUCharAt(0, 0) != 0
 	}
-	if !follow(mats[0], mats[1], start, next) || !follow(mats[1], mats[0], next, home) {
+	if !follow(a, b, start, next) || !follow(b, a, next, home) {
 		return p, false, nil
 	}
 	hx, hy := float64(home.GetFloatAt(0, 0)-start.GetFloatAt(0, 0)), float64(home.GetFloatAt(0, 1)-start.GetFloatAt(0, 1))
 	q := metrics.Point{float64(next.GetFloatAt(0, 0)) + float64(r.Min.X), float64(next.GetFloatAt(0, 1)) + float64(r.Min.Y)}
 	return q, math.Hypot(hx, hy) <= bridgeBack, nil
+}
+
+// cut copies a rectangle of a plane.
+func cut(pix []uint8, w, h int, r image.Rectangle) (gocv.Mat, error) {
+	whole, err := gocv.NewMatFromBytes(h, w, gocv.MatTypeCV8U, pix)
+	if err != nil {
+		return gocv.Mat{}, err
+	}
+	defer whole.Close()
+	part := whole.Region(r)
+	defer part.Close()
+	return part.Clone(), nil
 }
 
 const useInitialFlow = 4 // OPTFLOW_USE_INITIAL_FLOW

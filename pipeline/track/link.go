@@ -61,7 +61,7 @@ const maxBend = 12
 
 // minChain is the fewest candidates of a path that stands alone before or after
 // the main one.
-const minChain = 5
+const minChain = 8
 
 // Link returns, for each frame, the index of the chosen candidate, or −1. Where
 // the mark is out of sight for longer than a path may bridge, the best paths
