@@ -23,7 +23,8 @@ type gathered struct {
 // Bounds of what moves in a cage, in metres and seconds.
 const (
 	barrelMaxMPS = 55.0  // 1.5 × the fastest published adult bat
-	barrelAccel  = 900.0 // m/s²: v²/r of 28 m/s on 0.9 m
+	barrelAccel  = 780.0 // m/s²: 26 m/s on 0.9 m; three and a half times it is allowed
+	impactFPS    = 300.0 // above this rate an impact alone is a larger acceleration
 	handsMaxMPS  = 16.0
 	handsAccel   = 250.0
 	jointMaxMPS  = 12.0
@@ -141,7 +142,7 @@ func (g *gathered) follow(s *sightings, c metrics.Card, model int, ppm float64) 
 	ph := track.Physics{MaxSpeed: jointMaxMPS * ppm, Accel: jointAccel * ppm, FastSpeed: 2 * ppm, FastBonus: 0.2}
 	switch name {
 	case "barrel":
-		ph = track.Physics{MaxSpeed: barrelMaxMPS * ppm, Accel: barrelAccel * ppm, FullSpeed: 22 * ppm, FastSpeed: 12 * ppm, FastBonus: 1}
+		ph = track.Physics{MaxSpeed: barrelMaxMPS * ppm, Accel: barrelAccel * math.Max(1, s.fps/impactFPS) * ppm, FullSpeed: 22 * ppm, FastSpeed: 12 * ppm, FastBonus: 1}
 	case "hands":
 		ph = track.Physics{MaxSpeed: handsMaxMPS * ppm, Accel: handsAccel * ppm, FastSpeed: 3 * ppm, FastBonus: 0.4}
 	}
