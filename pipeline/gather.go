@@ -61,13 +61,16 @@ func gather(s *sightings, c metrics.Card) (*gathered, error) {
 	}
 	if len(g.track.Barrel) < 8 {
 		if share := s.scan.Share(0); share > hueShareMax {
-			return nil, fmt.Errorf("%w: marks.barrel.colour covers %.0f %% of a frame", ErrHue, 100*share)
+			return g, fmt.Errorf("%w: marks.barrel.colour covers %.0f %% of a frame", ErrHue, 100*share)
 		}
-		return nil, fmt.Errorf("%w: marks.barrel.colour %q leads to no path of a bat (%d frames have the hue)", ErrNoMark, c.Marks.Barrel.Colour, s.scan.SeenFrames(0))
+		return g, fmt.Errorf("%w: marks.barrel.colour %q leads to no path of a bat (%d frames have the hue)", ErrNoMark, c.Marks.Barrel.Colour, s.scan.SeenFrames(0))
 	}
 	g.track.Swings = swings(g.track, ppm)
 	if len(g.track.Swings) == 0 {
-		return nil, fmt.Errorf("%w: the barrel never exceeds %g m/s", ErrNoSwing, minSwingMPS)
+		if share := s.scan.Share(0); share > hueShareMax {
+			return g, fmt.Errorf("%w: marks.barrel.colour covers %.0f %% of a frame", ErrHue, 100*share)
+		}
+		return g, fmt.Errorf("%w: the barrel never exceeds %g m/s", ErrNoSwing, minSwingMPS)
 	}
 	g.track.HueShare = g.hueShare(ppm)
 	g.balls(s, c, ppm)

@@ -70,6 +70,9 @@ func run(ctx context.Context, job Job) (metrics.Result, error) {
 	}
 	g, err := gather(s, c)
 	if err != nil {
+		if job.Debug {
+			err = errors.Join(err, debugFailure(ctx, job, s, g, err))
+		}
 		return metrics.Result{}, err
 	}
 	if err := g.bridge(ctx, job.Clip, s); err != nil {
@@ -87,6 +90,11 @@ func run(ctx context.Context, job Job) (metrics.Result, error) {
 	}
 	if err := writeTrack(filepath.Join(job.OutDir, "track.csv"), s, g, study); err != nil {
 		return metrics.Result{}, err
+	}
+	if job.Debug {
+		if err := debugVideo(ctx, job, s, g, study); err != nil {
+			return metrics.Result{}, err
+		}
 	}
 	if !job.NoOverlay {
 		if err := overlay(ctx, job, s, c, study); err != nil {

@@ -51,7 +51,7 @@ folder, overridden field by field by NAME.card.yaml.`,
 	f.StringVar(&job.OutDir, "out", "", "folder for the results (made if missing)")
 	f.BoolVar(&asJSON, "json", false, "print the content of metrics.json")
 	f.BoolVar(&job.NoOverlay, "no-overlay", false, "do not draw overlay.mp4")
-	f.BoolVar(&job.Debug, "debug", false, "also write debug.mp4: candidates, chosen path, flow, uncertainty")
+	f.BoolVar(&job.Debug, "debug", false, "also write debug.mp4 and debug.txt: candidates, chosen path, flow, uncertainty, and why")
 	f.IntVar(&progressFD, "progress-fd", 0, "write progress as JSON lines to this file descriptor")
 	_ = f.MarkHidden("progress-fd")
 	return cmd

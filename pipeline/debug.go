@@ -1,0 +1,133 @@
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"ashline/metrics"
+	"ashline/pipeline/draw"
+	"ashline/pipeline/media"
+)
+
+// debugVideo writes debug.mp4 and debug.txt for the person who must find out why
+// a clip was measured wrongly: what each frame offered, what was chosen of it,
+// and how sure that is.
+func debugVideo(ctx context.Context, job Job, s *sightings, g *gathered, study metrics.Study) error {
+	return debugClip(ctx, job, s, g, study, nil)
+}
+
+// debugFailure writes the same for a clip whose paths were not found, and cause
+// says why. g may be nil: then there are candidates only.
+func debugFailure(ctx context.Context, job Job, s *sightings, g *gathered, cause error) error {
+	return debugClip(ctx, job, s, g, metrics.Study{}, cause)
+}
+
+func debugClip(ctx context.Context, job Job, s *sightings, g *gathered, study metrics.Study, cause error) error {
+	in, err := inspect(s, g, study, cause)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(job.OutDir, 0o755); err != nil {
+		return fmt.Errorf("results folder: %w", err)
+	}
+	if err := os.WriteFile(filepath.Join(job.OutDir, "debug.txt"), []byte(in.text()), 0o644); err != nil {
+		return fmt.Errorf("writing results: %w", err)
+	}
+	frames, every := debugFrames(s.timesS, in.spans)
+	sh := newSheet(in, frames, every)
+	enc, err := media.NewEncoder(ctx, filepath.Join(job.OutDir, "debug.mp4"), sh.width, sh.height, overlayFPS, media.EncodeOptions{
+		Matrix: s.info.Matrix, FullRange: s.info.FullRange, Transfer: s.info.Transfer, Threads: 2,
+	})
+	if err != nil {
+		return err
+	}
+	defer enc.Abort()
+	if err := sh.play(ctx, job, func(f *media.Frame) error { return enc.Write(f) }); err != nil {
+		return err
+	}
+	return enc.Close()
+}
+
+// play decodes the sheet's frames once more and hands out each with what was
+// found on it.
+func (sh *sheet) play(ctx context.Context, job Job, out func(*media.Frame) error) error {
+	s := sh.in.s
+	first, last := sh.frames[0], sh.frames[len(sh.frames)-1]
+	dec, err := media.Open(ctx, job.Clip, s.info, media.Options{StartS: s.fileS[first], EndS: s.fileS[last], Times: s.fileS})
+	if err != nil {
+		return err
+	}
+	defer dec.Close()
+	var f media.Frame
+	for done := 0; done < len(sh.frames); {
+		if err := dec.Next(&f); errors.Is(err, io.EOF) {
+			return fmt.Errorf("%w: frame %d was not decoded again", ErrBug, sh.frames[done])
+		} else if err != nil {
+			return err
+		}
+		if f.Index != sh.frames[done] {
+			continue
+		}
+		if err := out(sh.draw(&f)); err != nil {
+			return err
+		}
+		done++
+		job.Report.at("debug", done, len(sh.frames))
+	}
+	return nil
+}
+
+// sheet is the picture with a strip of readings below it.
+type sheet struct {
+	in            *inspection
+	frames        []int // shown
+	width, height int   // px, even
+	strip         *strip
+	canvas        *draw.Canvas
+	page          *media.Frame
+}
+
+func newSheet(in *inspection, frames []int, every int) *sheet {
+	w, h := in.s.info.Width, in.s.info.Height
+	sh := &sheet{in: in, frames: frames, canvas: draw.New(in.s.info.Space())}
+	sh.width = max(w+w%2, minSheetPx)
+	sh.strip = newStrip(sh.canvas, in, frames, every, sh.width, h+h%2)
+	sh.height = sh.strip.bottomPx
+	sh.page = media.NewFrame(sh.width, sh.height)
+	return sh
+}
+
+// minSheetPx is the width below which the strip's columns do not fit.
+const minSheetPx = 640
+
+// draw puts one frame on the page. What is drawn beyond the picture's border
+// disappears under the strip.
+func (sh *sheet) draw(f *media.Frame) *media.Frame {
+	copyPart(sh.page, f, 0, 0, f.W, f.H)
+	sh.canvas.On(sh.page)
+	sh.in.drawOn(sh.canvas, f.Index, f.W, f.H)
+	top := f.H + f.H%2
+	copyPart(sh.page, sh.strip.base, 0, top, sh.width, sh.height-top)
+	if right := f.W + f.W%2; right < sh.width {
+		copyPart(sh.page, sh.strip.base, right, 0, sh.width-right, top)
+	}
+	sh.strip.draw(sh.canvas, f.Index)
+	return sh.page
+}
+
+// copyPart copies a rectangle that begins at even px from one frame to the same
+// place of another.
+func copyPart(to, from *media.Frame, x, y, w, h int) {
+	for r := y; r < y+h; r++ {
+		copy(to.Y[r*to.W+x:r*to.W+x+w], from.Y[r*from.W+x:])
+	}
+	for r := y / 2; r < (y+h+1)/2; r++ {
+		a, b, n := r*to.ChromaW()+x/2, r*from.ChromaW()+x/2, (w+1)/2
+		copy(to.U[a:a+n], from.U[b:])
+		copy(to.V[a:a+n], from.V[b:])
+	}
+}
