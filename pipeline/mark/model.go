@@ -53,7 +53,8 @@ type Model struct {
 // orange one in this plane, so a tolerance of 20° keeps pink clear of skin;
 // orange is told apart by saturation alone.
 const (
-	hueTol = 20 * math.Pi / 180
+	hueTol   = 20 * math.Pi / 180
+	leastTol = 9 * math.Pi / 180
 	// MinSaturation is the length of (Cb, Cr), 8-bit steps, below which sensor
 	// noise has any hue.
 	MinSaturation = 10.0
@@ -73,8 +74,9 @@ func ModelOf(name string, cb, cr float64) Model {
 	return Model{Name: name, HueRad: math.Atan2(cr, cb), Saturation: math.Hypot(cb, cr), TolRad: hueTol}
 }
 
-// Separate narrows the tolerances of models whose hues are close, so that no
-// pixel belongs to two marks.
+// Separate narrows the tolerances of models whose hues are close, so that few
+// pixels belong to two marks. Below leastTol a mark would lose its own pixels to
+// light and coding: from there on places and speeds have to tell them apart.
 func Separate(models []Model) {
 	for i := range models {
 		for j := range models {
@@ -82,7 +84,7 @@ func Separate(models []Model) {
 				continue
 			}
 			if d := math.Abs(angle(models[i].HueRad - models[j].HueRad)); d > 0 {
-				models[i].TolRad = math.Min(models[i].TolRad, d/2)
+				models[i].TolRad = math.Min(models[i].TolRad, math.Max(d/2, leastTol))
 			}
 		}
 	}
