@@ -57,6 +57,9 @@ func (in *swingInput) swing(index int, t Track, m motion, f figures, s spread) S
 	if m.contact.status != Measured {
 		sw.assume(m.contact.why)
 	}
+	if in.card.Pitch.Line == "flight" {
+		sw.computedLine(m.contact.hasIn)
+	}
 	if !m.lifted && in.scale.Source != "guess" {
 		sw.planeOnly()
 	}
@@ -73,6 +76,23 @@ func (sw *Swing) assume(why string) {
 	}
 }
 
+// computedLine marks what rests on a flight computed from the card. Without a
+// ball in the clip nothing says where that flight passed, so no distance from it
+// is known.
+func (sw *Swing) computedLine(ball bool) {
+	const why = "the pitch line is computed from the card's speed, release and spin"
+	for _, v := range []*Value{
+		&sw.Pitch.DescentDeg, &sw.Plane.GapDeg, &sw.Zone.EnterS, &sw.Zone.LeaveS, &sw.Zone.DurationS, &sw.Zone.LengthM,
+		&sw.Zone.BehindM, &sw.Zone.AheadM, &sw.Zone.Along.EnterS, &sw.Zone.Along.LeaveS, &sw.Zone.Along.DurationS,
+		&sw.Zone.Near.EnterS, &sw.Zone.Near.LeaveS, &sw.Zone.Near.DurationS,
+	} {
+		*v = v.As(Assumed, why)
+	}
+	if !ball {
+		sw.Plane.OffsetM = Lacking("m", "the card says how the pitch falls, not where it passes, and no ball was seen")
+	}
+}
+
 // planeOnly says of lengths and speeds that no depth was known.
 func (sw *Swing) planeOnly() {
 	const why = "in the plane of the pitch, without depth: 5–10 % off is common"
@@ -85,10 +105,10 @@ func (sw *Swing) planeOnly() {
 
 func (in *swingInput) lineSource(m motion) string {
 	switch {
+	case in.card.Pitch.Line == "drawn" || in.card.Pitch.Line == "flight":
+		return in.card.Pitch.Line
 	case m.contact.hasIn:
 		return "tracked"
-	case in.card.Pitch.Line == "drawn":
-		return "drawn"
 	}
 	return "none"
 }

@@ -20,6 +20,7 @@ type nuisance struct {
 	radius   float64 // relative error of the crescent's size
 	rollRad  float64
 	tiltRad  float64
+	descent  float64 // degrees, of a computed flight
 	reach    float64 // m, of ball and barrel together where they met
 	speed    float64 // relative, of the part of a speed that depth hides
 	// Without the bat's direction the middle of what is seen of the band lies
@@ -57,6 +58,10 @@ type motion struct {
 	wrong   nuisance  // what was taken to be wrong
 	samples []fit.Sample
 }
+
+// computedSD is the error of a descent computed from a card, degrees: published
+// drag and lift coefficients leave half of it, a guessed spin the rest.
+const computedSD = 0.8
 
 // A band at 33 mm from the axis seen nearly end-on is off by up to 26 mm, and the
 // bat turns at about 40 rad/s.

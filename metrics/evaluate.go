@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 
 	"ashline/metrics/fit"
+	"ashline/metrics/flight"
 	"ashline/metrics/zone"
 )
 
@@ -72,12 +73,7 @@ func (in *swingInput) evaluate(m motion, rng *rand.Rand) figures {
 		f[fBarrelContact] = math.Hypot(math.Hypot(vel[0], vel[1]), m.depthVel(tc))
 		f[fBarrelPeak] = (1 + m.wrong.speed) * in.peakSpeed(m, barrel)
 	}
-	var pl pitchLine
-	if m.contact.hasIn {
-		pl = lineOf(ball, tc)
-	} else {
-		pl = in.cardLine(pos)
-	}
+	pl := in.lineAt(m, ball, pos)
 	if !pl.ok {
 		return f
 	}
@@ -160,11 +156,42 @@ func (in *swingInput) peakSpeed(m motion, barrel sided) float64 {
 	return most
 }
 
+// lineAt is the pitch line at contact: the tracked ball's, or the card's where it
+// states one. A computed flight passes where the ball was, else where the barrel
+// was.
+func (in *swingInput) lineAt(m motion, ball ballPath, barrel [2]float64) pitchLine {
+	tracked := m.contact.hasIn
+	switch {
+	case in.card.Pitch.Line == "drawn" || in.card.Pitch.Line == "flight":
+		at := barrel
+		if tracked {
+			at, _ = ball.At(m.contact.timeS)
+		}
+		pl := in.cardLine(at)
+		if in.card.Pitch.Line == "flight" {
+			pl.line.DescentDeg += m.wrong.descent
+		}
+		if tracked {
+			own := lineOf(ball, m.contact.timeS)
+			pl.ball, pl.speed = own.ball, own.speed
+		}
+		return pl
+	case tracked:
+		return lineOf(ball, m.contact.timeS)
+	}
+	return pitchLine{}
+}
+
 // cardLine is the pitch line of a card that states it: two points drawn on a
-// frame.
-func (in *swingInput) cardLine(barrel [2]float64) pitchLine {
+// frame, or a flight computed from the speed at release. A computed flight says
+// how the ball falls but not where it passes: its line is laid through at.
+func (in *swingInput) cardLine(at [2]float64) pitchLine {
 	p := in.card.Pitch
-	if p.Line != "drawn" || len(p.Points) != 2 {
+	switch {
+	case p.Line == "flight":
+		descent, ok := in.flightDescent()
+		return pitchLine{line: zone.Line{PointM: at, DescentDeg: descent}, ok: ok}
+	case p.Line != "drawn" || len(p.Points) != 2:
 		return pitchLine{}
 	}
 	a, b := in.view.At(p.Points[0], 0), in.view.At(p.Points[1], 0)
@@ -172,4 +199,35 @@ func (in *swingInput) cardLine(barrel [2]float64) pitchLine {
 		a, b = b, a
 	}
 	return pitchLine{line: zone.Line{PointM: [2]float64{b.X, b.Z}, DescentDeg: math.Atan2(a.Z-b.Z, a.X-b.X) * 180 / math.Pi}, ok: true}
+}
+
+// Where a pitch is released and passes the plate when the card does not say:
+// an adult's mound, 60 ft 6 in less a stride; common practice.
+const (
+	releaseHeightM   = 1.8
+	releaseDistanceM = 16.2
+	plateHeightM     = 0.76
+)
+
+// flightDescent is how steeply the card's pitch falls at the plate.
+func (in *swingInput) flightDescent() (float64, bool) {
+	p := in.card.Pitch
+	ball, err := flight.Named(p.Ball)
+	if err != nil {
+		return 0, false
+	}
+	or := func(v, otherwise float64) float64 {
+		if v > 0 {
+			return v
+		}
+		return otherwise
+	}
+	at, err := flight.ToPlate(flight.Release{
+		SpeedMPS: p.SpeedMPS, HeightM: or(p.ReleaseHeightM, releaseHeightM),
+		DistanceM: or(p.ReleaseDistanceM, releaseDistanceM), PlateHeightM: or(p.PlateHeightM, plateHeightM),
+	}, flight.Params{Ball: ball, SpinRPM: p.SpinRPM})
+	if err != nil {
+		return 0, false
+	}
+	return at.DescentDeg(), true
 }

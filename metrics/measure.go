@@ -258,21 +258,14 @@ func (in *swingInput) curves(cur *Curves, m motion, whole wholePath, from, to fl
 		c := whole.px.State(t, fit.Before).Cov
 		return math.Max(c[0][0], c[1][1])
 	}
-	if m.contact.hasIn {
-		pl := lineOf(m.contact.in, m.contact.timeS)
+	at, _ := m.barrel.Mean().At(m.contact.timeS)
+	if pl := in.lineAt(m, m.contact.in, m.back(at)); pl.ok {
 		u := pl.line.Against()
 		for i, k := range []float64{1, -1} {
 			cur.Line[i] = in.view.Project(World{X: pl.line.PointM[0] + k*u[0], Z: pl.line.PointM[1] + k*u[1]})
 		}
-		a := in.view.Project(World{X: pl.line.PointM[0], Z: pl.line.PointM[1]})
-		cur.LinePx = in.card.DistanceM() / in.view.MetresPerPixel(a)
-		cur.Tracked = true
-	} else if pl := in.cardLine([2]float64{}); pl.ok {
-		u := pl.line.Against()
-		for i, k := range []float64{1, -1} {
-			cur.Line[i] = in.view.Project(World{X: pl.line.PointM[0] + k*u[0], Z: pl.line.PointM[1] + k*u[1]})
-		}
-		cur.LinePx = in.card.DistanceM() / in.view.MetresPerPixel(in.card.Pitch.Points[1])
+		p := in.view.Project(World{X: pl.line.PointM[0], Z: pl.line.PointM[1]})
+		cur.LinePx = in.card.DistanceM() / in.view.MetresPerPixel(p)
 		cur.Tracked = true
 	}
 }
