@@ -36,7 +36,7 @@ func drawNuisance(rng *rand.Rand, s ScaleUse) nuisance {
 		handsVY: rng.NormFloat64() * 1.0, retreat: rng.NormFloat64() * 0.2, depth: rng.NormFloat64() * 0.05, radius: rng.NormFloat64() * 0.08,
 		rollRad: rng.NormFloat64() * 0.1 * math.Pi / 180,
 		tiltRad: rng.NormFloat64() * 1.2 * math.Pi / 180,
-		reach:   rng.NormFloat64() * 0.002, speed: rng.NormFloat64() * 0.03,
+		descent: rng.NormFloat64() * computedSD, reach: rng.NormFloat64() * 0.002, speed: rng.NormFloat64() * 0.03,
 		face:  [2]float64{rng.NormFloat64() * faceM, rng.NormFloat64() * faceM},
 		faceV: [2]float64{rng.NormFloat64() * faceMPS, rng.NormFloat64() * faceMPS},
 	}
