@@ -235,9 +235,8 @@ func (in *swingInput) contactSD(m motion) float64 {
 	if c.how != "turn" {
 		return 0.5 / in.fps
 	}
-	p, v := c.in.At(c.timeS)
+	_, v := c.in.At(c.timeS)
 	_, w := c.out.At(c.timeS)
-	_ = p
 	rel := math.Hypot(v[0]-w[0], v[1]-w[1])
 	return math.Min(0.25/in.fps, math.Sqrt(c.in.varAlong(c.timeS)+c.out.varAlong(c.timeS))/rel)
 }
