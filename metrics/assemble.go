@@ -252,10 +252,8 @@ func (st Study) fill(samples []Sample) []Sample {
 				continue
 			}
 			p, v := c.Barrel(t), c.variance(t)
-			if c.swung != nil {
-				if q, w := c.swung.at(t); w < v {
-					p, v = q, w
-				}
+			if q, w, ok := c.bat.place(t); ok && w < v {
+				p, v = q, w
 			}
 			if v *= fillDoubt * fillDoubt; v <= fillSDPx*fillSDPx {
 				samples = append(samples, Sample{Frame: f, TimeS: t, XPx: p[0], YPx: p[1], VarXX: v, VarYY: v, How: Filled})

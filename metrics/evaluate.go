@@ -130,21 +130,14 @@ func (in *swingInput) zone(f *figures, barrel sided, pl pitchLine, step float64)
 	window(tm.Any, fAnyEarly, fAnyLate, fAnyWindow)
 }
 
-// depthVel is the barrel's speed towards the camera; 0 where it is not known to
-// depthVelSD.
+// depthVel is the barrel's speed towards the camera; 0 where it is not known.
 func (m motion) depthVel(t float64) float64 {
-	if m.depth == nil {
+	if m.bat == nil || !m.lifted {
 		return 0
 	}
-	s := m.depth.State(t, fit.Before)
-	if s.Cov[2][2] > depthVelSD*depthVelSD {
-		return 0
-	}
-	return s.Vel[0]
+	p := m.bat.at(t, fit.Before)
+	return p.HandsV.Y + m.bat.apartM*p.DirV.Y
 }
-
-// depthVelSD is the s.d. of a depth's speed beyond which it is not used, m/s.
-const depthVelSD = 4.0
 
 // peakSpeed is the barrel's greatest speed before contact.
 func (in *swingInput) peakSpeed(m motion, barrel sided) float64 {

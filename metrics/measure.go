@@ -32,7 +32,7 @@ type Curves struct {
 	samples  []Sample
 	lifted   bool
 	variance func(t float64) float64 // of Barrel, px², the larger axis
-	swung    *swungPath              // nil when the hands are not known
+	bat      *bat                    // nil when not known
 }
 
 // drawsPerSwing is the number of random motions behind an interval: the 2.5 %
@@ -122,7 +122,7 @@ func (in *swingInput) measure(index int, t Track, sp Span) (Swing, Curves) {
 		return missingSwing(index, "too few sightings of the barrel in this swing"), cur
 	}
 	in.peakS, _ = fastest(in.barrelPx, in.barrel)
-	m, ok := in.move(nuisance{}, [2]float64{})
+	m, ok := in.move(nuisance{}, 0)
 	if !ok {
 		return missingSwing(index, "too few sightings of the barrel around contact"), cur
 	}
@@ -134,7 +134,7 @@ func (in *swingInput) measure(index int, t Track, sp Span) (Swing, Curves) {
 	from, to := whole.barrel.Span()
 	co := course{
 		view: in.view, barrel: whole.barrel.Mean(), tc: m.contact.timeS, from: from, to: to,
-		handsY: m.handsY, scaled: in.scale.Source != "guess", stretch: 1, threshold: launchShare,
+		handsY: in.handsDepth(m.contact.timeS), scaled: in.scale.Source != "guess", stretch: 1, threshold: launchShare,
 	}
 	if in.handsPx != nil {
 		co.hands = in.handsPx.Mean()
@@ -143,6 +143,14 @@ func (in *swingInput) measure(index int, t Track, sp Span) (Swing, Curves) {
 	sp2 := in.draws(m, co, whole.barrel, index)
 	in.curves(&cur, m, whole, from, to)
 	return in.swing(index, t, m, f, sp2), cur
+}
+
+// handsDepth is the depth of the hands at t, m.
+func (in *swingInput) handsDepth(t float64) float64 {
+	if in.bat == nil {
+		return 0
+	}
+	return in.bat.at(t, fit.Before).Hands.Y
 }
 
 // wholePath is the bat's axis over the whole swing.
@@ -168,15 +176,11 @@ func (in *swingInput) whole(m motion) wholePath {
 // draws repeats the evaluation on random motions and random nuisances.
 func (in *swingInput) draws(m motion, co course, barrel *fit.Smoothed, index int) spread {
 	rng := rand.New(rand.NewPCG(0x5eed, uint64(index)+1))
-	q := [2]float64{m.barrel.Q, 0}
-	if m.depth != nil {
-		q[1] = m.depth.Q
-	}
 	noise := in.scaledNoise(m)
 	var out spread
 	for range drawsPerSwing {
 		n := drawNuisance(rng, in.scale)
-		d, ok := noise.move(n, q)
+		d, ok := noise.move(n, m.barrel.Q)
 		if !ok {
 			continue
 		}
@@ -214,7 +218,7 @@ func (in *swingInput) scaledNoise(m motion) *swingInput {
 	out := *in
 	out.barrel = append([]Sample(nil), in.barrel...)
 	factor := map[int]float64{}
-	for i, w := range m.barrel.Weights() {
+	for i, w := range m.barrel.Weights()[:len(m.axisPx)] {
 		factor[m.axisPx[i].Frame] = m.barrel.NoiseScale / math.Max(w, 1e-3)
 	}
 	for i := range out.barrel {
@@ -252,7 +256,7 @@ func (in *swingInput) curves(cur *Curves, m motion, whole wholePath, from, to fl
 		s := whole.px.State(t, side)
 		return Point{s.Pos[0], s.Pos[1]}
 	}
-	cur.swung = newSwungPath(whole.axisPx, in.rodHands(m.contact.timeS))
+	cur.bat = m.bat
 	cur.variance = func(t float64) float64 {
 		c := whole.px.State(t, fit.Before).Cov
 		return math.Max(c[0][0], c[1][1])

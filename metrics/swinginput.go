@@ -23,9 +23,8 @@ type swingInput struct {
 	fps   float64
 	// exposureS is the exposure time, 0 unknown.
 	exposureS float64
-	// shape is the hands' end of the rod from the shape of the barrel's band,
-	// made when first asked for.
-	shape *rodEnd
+	// bat is the bat's motion, fitted when first asked for; nil when not known.
+	bat *bat
 }
 
 // inSpan cuts samples to a swing's frames.

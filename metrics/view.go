@@ -34,40 +34,49 @@ type View struct {
 // the foot of the lens's axis on the plane of the pitch.
 type World struct{ X, Y, Z float64 }
 
-// level turns picture offsets to those of a level camera.
-func (v View) level(p Point) (r, d float64) {
-	r0, d0 := p[0]-v.CX, p[1]-v.CY
-	c, s := math.Cos(v.RollRad), math.Sin(v.RollRad)
-	return r0*c - d0*s, r0*s + d0*c
+// turned is a view with the sines and cosines of its angles.
+type turned struct {
+	View
+	cr, sr, ct, st, cy, sy float64
+}
+
+func (v View) turned() turned {
+	t := turned{View: v}
+	t.sr, t.cr = math.Sincos(v.RollRad)
+	t.st, t.ct = math.Sincos(v.TiltRad)
+	t.sy, t.cy = math.Sincos(v.YawRad)
+	return t
 }
 
 // ray returns right, down and forward of the pixel's ray in world axes.
-func (v View) ray(p Point) (a, d, b float64) {
-	r, d := v.level(p)
-	c, s := math.Cos(v.TiltRad), math.Sin(v.TiltRad)
-	f, d := v.FocalPx*c+d*s, d*c-v.FocalPx*s
-	c, s = math.Cos(v.YawRad), math.Sin(v.YawRad)
-	return r*c + f*s, d, f*c - r*s
+func (v turned) ray(p Point) (a, d, b float64) {
+	r0, d0 := p[0]-v.CX, p[1]-v.CY
+	r, d := r0*v.cr-d0*v.sr, r0*v.sr+d0*v.cr
+	f, d := v.FocalPx*v.ct+d*v.st, d*v.ct-v.FocalPx*v.st
+	return r*v.cy + f*v.sy, d, f*v.cy - r*v.sy
 }
 
-// At is the place on the pixel's ray whose depth is y.
-func (v View) At(p Point, y float64) World {
+// at is the place on the pixel's ray whose depth is y.
+func (v turned) at(p Point, y float64) World {
 	a, d, b := v.ray(p)
 	k := (v.DistanceM - y) / b
 	return World{X: v.Sign * a * k, Y: y, Z: -d * k}
 }
 
-// Project is the inverse of At.
-func (v View) Project(w World) Point {
+// project is the inverse of at.
+func (v turned) project(w World) Point {
 	right, down, fwd := v.Sign*w.X, -w.Z, v.DistanceM-w.Y
-	c, s := math.Cos(v.YawRad), math.Sin(v.YawRad)
-	r, f := right*c-fwd*s, right*s+fwd*c
-	c, s = math.Cos(v.TiltRad), math.Sin(v.TiltRad)
-	f, d := f*c-down*s, down*c+f*s
+	r, f := right*v.cy-fwd*v.sy, right*v.sy+fwd*v.cy
+	f, d := f*v.ct-down*v.st, down*v.ct+f*v.st
 	r, d = v.FocalPx*r/f, v.FocalPx*d/f
-	c, s = math.Cos(v.RollRad), math.Sin(v.RollRad)
-	return Point{v.CX + r*c + d*s, v.CY - r*s + d*c}
+	return Point{v.CX + r*v.cr + d*v.sr, v.CY - r*v.sr + d*v.cr}
 }
+
+// At is the place on the pixel's ray whose depth is y.
+func (v View) At(p Point, y float64) World { return v.turned().at(p, y) }
+
+// Project is the inverse of At.
+func (v View) Project(w World) Point { return v.turned().project(w) }
 
 // MetresPerPixel is the scale in the plane of the pitch at a pixel, along the
 // pitch.
@@ -110,7 +119,7 @@ func (v View) scaled(p, q Point, lengthM float64, plate Point, slantM float64) V
 	v.FocalPx = v.DistanceM * px / lengthM
 	for range 60 {
 		if v.Lens {
-			a, d, b := v.ray(plate)
+			a, d, b := v.turned().ray(plate)
 			v.DistanceM = slantM * b / math.Sqrt(a*a+d*d+b*b)
 		}
 		a, b := v.At(p, 0), v.At(q, 0)

@@ -1,0 +1,101 @@
+package metrics
+
+import (
+	"math"
+
+	"ashline/metrics/fit"
+)
+
+// bat is the motion of the bat in space: where the hands' mark is and which way
+// the barrel points from it, each three cubic splines in time. It is the one
+// description that barrel's mark, hands' mark, the size and the shape of the
+// barrel's band, the length of the bat and the ball's depth at contact all have
+// to agree with.
+type bat struct {
+	sight  sight
+	apartM float64 // from the hands' mark to the barrel's, along the axis
+	knots  fit.Knots
+	// x holds the unknowns, six for each basis function: hands x, y, z, then the
+	// direction to the barrel, whose length is held at 1.
+	x []float64
+	// slipM is how far towards the barrel the middle of what is seen of the hands'
+	// mark lies off the mark's middle: fingers cover some of it.
+	slipM  float64
+	normal *fit.Normal // at x
+	rows   rows
+	// equations are the rows at x.
+	equations []equation
+}
+
+// equation is one row: its size, and its gradient in the unknowns from first on and
+// in the slip.
+type equation struct {
+	first    int
+	gradient []float64
+	common   float64
+	is       float64
+}
+
+// batUnknowns is the number of unknowns a basis function carries.
+const batUnknowns = 6
+
+// pose is the bat at one instant.
+type pose struct {
+	Hands, Dir   World // Dir has length 1
+	HandsV, DirV World // per second
+	HandsA, DirA World // per second squared
+	lengthOfDir  float64
+}
+
+// Barrel is the place of the barrel's mark on the bat's axis.
+func (p pose) Barrel(apartM float64) World {
+	return World{p.Hands.X + apartM*p.Dir.X, p.Hands.Y + apartM*p.Dir.Y, p.Hands.Z + apartM*p.Dir.Z}
+}
+
+// at is the pose at t, at the instant of contact on one side of it.
+func (b *bat) at(t float64, side fit.Side) pose {
+	return poseOf(b.x, b.knots.At(t, side))
+}
+
+func poseOf(x []float64, s fit.Basis) pose {
+	var d [3][batUnknowns]float64
+	for j := range s.D[0] {
+		at := batUnknowns * (s.First + j)
+		for k := range batUnknowns {
+			for o := range d {
+				d[o][k] += s.D[o][j] * x[at+k]
+			}
+		}
+	}
+	w := func(o, k int) World { return World{d[o][k], d[o][k+1], d[o][k+2]} }
+	p := pose{Hands: w(0, 0), HandsV: w(1, 0), HandsA: w(2, 0), Dir: w(0, 3), DirV: w(1, 3), DirA: w(2, 3)}
+	p.lengthOfDir = math.Sqrt(dot(p.Dir, p.Dir))
+	p.Dir = unit(p.Dir)
+	return p
+}
+
+// barrelAt is the barrel's place on the axis.
+func (b *bat) barrelAt(t float64, side fit.Side) World { return b.at(t, side).Barrel(b.apartM) }
+
+// axis moves the pixel of a band's middle, averaged over the exposure, to the
+// bat's axis at mid-exposure, and gives the depth there.
+func (b *bat) axis(px Point, t float64) (Point, float64) {
+	p := b.at(t, fit.Before)
+	w := p.Barrel(b.apartM)
+	on, seen := b.sight.eye.project(w), b.sight.barrel(p, b.apartM)
+	return Point{px[0] + on[0] - seen[0], px[1] + on[1] - seen[1]}, w.Y
+}
+
+func dot(a, b World) float64 { return a.X*b.X + a.Y*b.Y + a.Z*b.Z }
+
+func cross(a, b World) World {
+	return World{a.Y*b.Z - a.Z*b.Y, a.Z*b.X - a.X*b.Z, a.X*b.Y - a.Y*b.X}
+}
+
+func unit(a World) World {
+	s := math.Sqrt(dot(a, a))
+	if s == 0 {
+		return World{X: 1}
+	}
+	return World{a.X / s, a.Y / s, a.Z / s}
+}

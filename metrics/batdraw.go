@@ -1,0 +1,70 @@
+package metrics
+
+import (
+	"math"
+
+	"ashline/metrics/fit"
+)
+
+// draw is the bat as it may also have been, seen by view v with n wrong: to first
+// order the unknowns move by what the changed equations ask for, and by noise of
+// the size that the equations' own s.d. allow.
+func (b *bat) draw(v View, n nuisance) *bat {
+	out := *b
+	out.sight = b.sight.through(v)
+	out.sight.radiusM *= 1 + n.radius
+	out.apartM += n.apart
+	r := b.rows
+	r.seen.contactY, r.plain = n.depth, true
+	b.normal.ClearGradient()
+	k := 0
+	r.each(&out, func(_ int, _ []float64, _, is float64) {
+		e := b.equations[k]
+		b.normal.AddGradient(e.first, e.gradient, e.common, is-e.is+n.rng.NormFloat64())
+		k++
+	})
+	d, slip, ok := b.normal.Step()
+	if !ok {
+		return b
+	}
+	out.x = append([]float64(nil), b.x...)
+	out.slipM += slip
+	for i := range out.x {
+		out.x[i] += d[i]
+	}
+	return &out
+}
+
+// place is where the barrel's axis is in the picture at t, and the larger variance
+// of it, px²; false outside of what was seen.
+func (b *bat) place(t float64) (Point, float64, bool) {
+	if b == nil {
+		return Point{}, 0, false
+	}
+	if from, to := b.knots.Span(); t < from || t > to {
+		return Point{}, 0, false
+	}
+	return b.sight.eye.project(b.barrelAt(t, fit.Before)), b.pxVar(t), true
+}
+
+// pxVar is the larger variance of the barrel's place in the picture, px².
+func (b *bat) pxVar(t float64) float64 {
+	x := b.variance(t, func(w World) float64 { return b.sight.eye.project(w)[0] })
+	y := b.variance(t, func(w World) float64 { return b.sight.eye.project(w)[1] })
+	return math.Max(x, y)
+}
+
+// variance is that of a function of the barrel's place at t.
+func (b *bat) variance(t float64, f func(World) float64) float64 {
+	s := b.knots.At(t, fit.Before)
+	p := poseOf(b.x, s)
+	w := p.Barrel(b.apartM)
+	const h = 1e-4
+	at := f(w)
+	gx, gy, gz := (f(World{w.X + h, w.Y, w.Z})-at)/h, (f(World{w.X, w.Y + h, w.Z})-at)/h, (f(World{w.X, w.Y, w.Z + h})-at)/h
+	// The direction keeps its length: only what is square to it counts.
+	k := dot(p.Dir, World{gx, gy, gz})
+	l := b.apartM / p.lengthOfDir
+	g := [batUnknowns]float64{gx, gy, gz, l * (gx - k*p.Dir.X), l * (gy - k*p.Dir.Y), l * (gz - k*p.Dir.Z)}
+	return b.normal.Variance(batUnknowns*s.First, through(s, 0, g))
+}

@@ -1,0 +1,238 @@
+package metrics
+
+import (
+	"math"
+	"sort"
+)
+
+// turns lists the poses at which the bat lies most in the plane of the picture,
+// those nearest to the plane first.
+func turns(poses []startPose, contactS float64) []int {
+	var out []int
+	y := func(i int) float64 { return math.Abs(poses[i].Dir.Y) }
+	for i := 1; i+1 < len(poses); i++ {
+		if d := math.Abs(poses[i].TimeS - contactS); d < turnNearS || d > turnFarS || y(i) > y(i-1) || y(i) > y(i+1) {
+			continue
+		}
+		out = append(out, i)
+	}
+	sort.SliceStable(out, func(a, b int) bool { return y(out[a]) < y(out[b]) })
+	return out[:min(len(out), turnsMost)]
+}
+
+// mirrored is a path in which all poses beyond pose k, seen from contact, lean the
+// other way out of the plane of the picture.
+func mirrored(poses []startPose, k int, contactS float64) []startPose {
+	out := append([]startPose(nil), poses...)
+	for i := range out {
+		if (poses[k].TimeS > contactS && i > k) || (poses[k].TimeS < contactS && i < k) {
+			out[i].Dir.Y = -out[i].Dir.Y
+		}
+	}
+	return out
+}
+
+// Where a bat may have passed the plane of the picture unseen: neither at contact
+// nor long before or after.
+const (
+	turnNearS = 0.015
+	turnFarS  = 0.20
+	turnsMost = 4
+)
+
+// stance is one way that a bat may lie in one frame.
+type stance struct {
+	hands, dir World
+	cost       float64
+}
+
+// What a first guess weighs: an angular acceleration of startTurn (rad/s²) is as
+// odd as hands at startHands (m/s), and each costs 1 a frame.
+const (
+	startTurn  = 2000.0
+	startHands = 8.0
+	// startUnheeded is the price of a stance that does not heed a sighting of the
+	// hands' mark, which may be of something else.
+	startUnheeded = 2.0
+	startLeast    = 0.35 // of the band's variance: less between long and short axis and a patch has no direction
+	facingOdds    = 12.0 // price of a barrel that is on the wrong side of the hands at contact
+	facingS       = 0.012
+	tiltFloor     = 0.08
+	startPoses    = 3     // to start from
+	startGapS     = 0.006 // between frames: closer, and noise outweighs the turning
+)
+
+// start chooses one stance a frame. In one frame a rod that is seen from one
+// side may point towards the camera or away from it, and a band alone does not
+// say at which of its ends the hands are. Over time a bat turns evenly, which
+// tells them apart: the sequence of stances with the least angular acceleration
+// is found by dynamic programming over pairs of neighbours. whole is the area of
+// the band seen from the side.
+func (o batSeen) start(whole float64) ([]startPose, bool) {
+	var times []float64
+	var all [][]stance
+	for _, s := range o.barrel {
+		if len(times) > 0 && s.TimeS-times[len(times)-1] < startGapS {
+			continue
+		}
+		if c := o.stances(s, whole); len(c) > 0 {
+			times = append(times, s.TimeS)
+			all = append(all, c)
+		}
+	}
+	if len(all) < startPoses {
+		return nil, false
+	}
+	var out []startPose
+	for i, k := range evenest(times, all) {
+		out = append(out, startPose{TimeS: times[i], Hands: all[i][k].hands, Dir: all[i][k].dir})
+	}
+	return out, true
+}
+
+// wholeMass is about the area of the band when it is seen from the side.
+func wholeMass(s []Sample) float64 {
+	var v []float64
+	for _, x := range s {
+		if x.Shape.Mass > 0 {
+			v = append(v, x.Shape.Mass)
+		}
+	}
+	if len(v) == 0 {
+		return 0
+	}
+	sort.Float64s(v)
+	return v[len(v)*9/10]
+}
+
+// stances lists how the bat may lie in one frame.
+func (o batSeen) stances(s Sample, whole float64) []stance {
+	v, perM := o.sight.eye, o.sight.perM
+	var out []stance
+	put := func(ex, ey, sin, odd float64) {
+		// ex, ey lead from the hands to the barrel in the picture.
+		sin = math.Min(sin, 1)
+		cos := math.Sqrt(1 - sin*sin)
+		for _, toward := range []float64{1, -1} {
+			dir := World{X: v.Sign * ex * sin, Y: toward * cos, Z: -ey * sin}
+			y := o.handsY + o.apartM*dir.Y
+			w := v.at(Point{s.XPx, s.YPx}, y)
+			h := World{w.X - o.apartM*dir.X, w.Y - o.apartM*dir.Y, w.Z - o.apartM*dir.Z}
+			cost := odd
+			// At contact the barrel is farther from the hitter than the hands are.
+			if math.Abs(s.TimeS-o.contactS) < facingS && (o.contactY-o.handsY)*dir.Y < 0 {
+				cost += facingOdds
+			}
+			out = append(out, stance{hands: h, dir: dir, cost: cost})
+		}
+	}
+	unheeded := 0.0
+	if h, ok := handsNear(o.hands, s.TimeS); ok {
+		dx, dy := s.XPx-h[0], s.YPx-h[1]
+		l := math.Hypot(dx, dy)
+		if share := l / (o.apartM * perM * v.DistanceM / (v.DistanceM - o.handsY)); l > 0 && share < 1.25 {
+			put(dx/l, dy/l, share, 0)
+			unheeded = startUnheeded
+		}
+	}
+	if s.Shape.Mass <= 0 || whole <= 0 {
+		return out
+	}
+	half := math.Hypot((s.Shape.SXX-s.Shape.SYY)/2, s.Shape.SXY)
+	mean := (s.Shape.SXX+s.Shape.SYY)/2 - chromaVar
+	if !(half > startLeast/2*mean) {
+		return out
+	}
+	dir := 0.5*math.Atan2(2*s.Shape.SXY, s.Shape.SXX-s.Shape.SYY) + math.Pi/2
+	sin := math.Max(tiltFloor, s.Shape.Mass/whole)
+	for _, sign := range []float64{1, -1} {
+		put(sign*math.Cos(dir), sign*math.Sin(dir), sin, unheeded)
+	}
+	return out
+}
+
+// handsNear interpolates the hands' mark at t between sightings at most 30 ms
+// apart.
+func handsNear(s []Sample, t float64) (Point, bool) {
+	i := sort.Search(len(s), func(i int) bool { return s[i].TimeS >= t })
+	switch {
+	case i < len(s) && s[i].TimeS-t < 1e-4:
+		return Point{s[i].XPx, s[i].YPx}, true
+	case i == 0 || i == len(s) || s[i].TimeS-s[i-1].TimeS > 0.03:
+		return Point{}, false
+	}
+	a, b := s[i-1], s[i]
+	k := (t - a.TimeS) / (b.TimeS - a.TimeS)
+	return Point{a.XPx + k*(b.XPx-a.XPx), a.YPx + k*(b.YPx-a.YPx)}, true
+}
+
+// evenest chooses one stance a frame so that the direction turns as evenly as
+// can be.
+func evenest(times []float64, all [][]stance) []int {
+	n := len(all)
+	cost := make([][][]float64, n) // [frame][stance before][stance]
+	from := make([][][]int, n)
+	for i := 1; i < n; i++ {
+		cost[i] = make([][]float64, len(all[i-1]))
+		from[i] = make([][]int, len(all[i-1]))
+		for a := range all[i-1] {
+			cost[i][a] = make([]float64, len(all[i]))
+			from[i][a] = make([]int, len(all[i]))
+			for b := range all[i] {
+				own := all[i][b].cost
+				if i == 1 {
+					cost[i][a][b] = own + all[0][a].cost
+					continue
+				}
+				best := math.Inf(1)
+				for z := range all[i-2] {
+					c := cost[i-1][z][a] + uneven(times[i-2:i+1], all[i-2][z], all[i-1][a], all[i][b])
+					if c < best {
+						best, from[i][a][b] = c, z
+					}
+				}
+				cost[i][a][b] = best + own
+			}
+		}
+	}
+	out := make([]int, n)
+	best := math.Inf(1)
+	for a := range cost[n-1] {
+		for b, c := range cost[n-1][a] {
+			if c < best {
+				best, out[n-2], out[n-1] = c, a, b
+			}
+		}
+	}
+	for i := n - 1; i > 1; i-- {
+		out[i-2] = from[i][out[i-1]][out[i]]
+	}
+	return out
+}
+
+// uneven is the price of three stances in a row: the angular acceleration that
+// they mean, and the speed of the hands.
+func uneven(t []float64, a, b, c stance) float64 {
+	d0, d1 := t[1]-t[0], t[2]-t[1]
+	if d0 <= 0 || d1 <= 0 {
+		return 0
+	}
+	p, q := turnOf(a.dir, b.dir), turnOf(b.dir, c.dir)
+	acc := World{q.X/d1 - p.X/d0, q.Y/d1 - p.Y/d0, q.Z/d1 - p.Z/d0}
+	h := World{c.hands.X - b.hands.X, c.hands.Y - b.hands.Y, c.hands.Z - b.hands.Z}
+	return math.Sqrt(dot(acc, acc))/((d0+d1)/2)/startTurn + math.Sqrt(dot(h, h))/d1/startHands
+}
+
+// turnOf is the rotation, as axis times angle, that takes a to b the short way.
+func turnOf(a, b World) World {
+	c := cross(a, b)
+	s := math.Sqrt(dot(c, c))
+	if s < 1e-9 {
+		if dot(a, b) > 0 {
+			return World{}
+		}
+		return World{Z: math.Pi}
+	}
+	k := math.Atan2(s, dot(a, b)) / s
+	return World{k * c.X, k * c.Y, k * c.Z}
+}
