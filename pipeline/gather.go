@@ -372,11 +372,22 @@ func near(s []metrics.Sample, t float64) (metrics.Sample, bool) {
 	return metrics.Sample{}, false
 }
 
-// candidateSD is the error of a patch's centroid: a floor for sampling of the
-// chroma planes, and a share of its blur.
+// Errors of a patch's centroid each way, px, from still and moving bands of known
+// place in clips of two renderers: coding and the guess of what lies behind leave
+// this much, more where only colour was to be had, which follows the light.
+const (
+	coveredSD = 0.40
+	colourSD  = 0.60
+)
+
+// candidateSD is the error of a patch's centroid, with a share of its blur.
 func candidateSD(k mark.Candidate) float64 {
 	along, across, _ := k.Axes()
-	sd := 0.25 + 0.02*along + 0.15*math.Max(0, 1-k.Mass/30)
+	sd := colourSD
+	if k.Covered {
+		sd = coveredSD
+	}
+	sd += 0.02*along + 0.15*math.Max(0, 1-k.Mass/30)
 	if k.Edge {
 		sd += across + along
 	}

@@ -40,7 +40,8 @@ func watch(ctx context.Context, path string, c metrics.Card, report Report) (*si
 	if err != nil {
 		return nil, err
 	}
-	s.names, s.scan = names, mark.NewScan(models)
+	coding := mark.Coding{Matrix: info.Matrix, FullRange: info.FullRange}
+	s.names, s.scan = names, mark.NewScan(models, coding, siteX(info.ChromaSite))
 	dec, err := media.Open(ctx, path, info, media.Options{})
 	if err != nil {
 		return nil, err
@@ -63,7 +64,11 @@ func watch(ctx context.Context, path string, c metrics.Card, report Report) (*si
 		s.fileS = append(s.fileS, f.TimeS)
 		s.timesS = append(s.timesS, (f.TimeS-s.fileS[0])/stretch)
 		cw, ch := f.ChromaW(), f.ChromaH()
-		s.scan.Add(mark.Plane{Pix: f.U, Width: cw, Height: ch, Stride: cw}, mark.Plane{Pix: f.V, Width: cw, Height: ch, Stride: cw})
+		s.scan.Add(
+			mark.Plane{Pix: f.Y, Width: f.W, Height: f.H, Stride: f.W},
+			mark.Plane{Pix: f.U, Width: cw, Height: ch, Stride: cw},
+			mark.Plane{Pix: f.V, Width: cw, Height: ch, Stride: cw},
+		)
 		at, blobs, err := finder.Add(f.Y)
 		if err != nil {
 			return nil, err
@@ -132,6 +137,7 @@ func models(ctx context.Context, path string, info media.Info, c metrics.Card) (
 			}
 			m = mark.ModelOf(nm.Name, cb, cr)
 		}
+		m.Fine = nm.Name == "barrel" || nm.Name == "hands"
 		if m.Saturation < mark.MinSaturation {
 			return nil, nil, fmt.Errorf("%w: marks.%s has no hue (grey, black or white)", ErrHue, nm.Name)
 		}

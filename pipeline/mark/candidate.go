@@ -11,14 +11,16 @@ import (
 
 // Candidate is one patch of a mark's hue in one frame.
 type Candidate struct {
-	X, Y float64 // weighted centroid, luma px
+	X, Y float64 // centroid of the coverage, luma px
 	// Mass is the sum of coverage, in luma px.
 	Mass float64
-	// Colour is the sum of the pixels' colour in units of the mark's saturation,
-	// luma px: unlike Mass it does not grow when a thin patch is spread over
-	// pixels that it only partly covers. CXX, CXY, CYY are its second moments.
+	// Colour is the area that the mark covers, luma px: unlike Mass it does not
+	// grow when a thin patch is spread over pixels that it only partly covers.
+	// CXX, CXY, CYY are its second moments. Covered says that shading is taken out
+	// of both and of the centroid; else they are weighted by colour.
 	Colour        float64
 	CXX, CXY, CYY float64
+	Covered       bool
 	// Sxx, Sxy, Syy are central second moments, px².
 	Sxx, Sxy, Syy float64
 	// Peak is the largest coverage of a pixel, Mean the mean of its pixels, 0..1.
@@ -28,6 +30,8 @@ type Candidate struct {
 	Still float64
 	// Edge is set when the patch touches the picture's border.
 	Edge bool
+
+	first pixel // of its pixels in reading order
 }
 
 // Axes returns the patch's half-lengths along and across its long direction
@@ -144,6 +148,7 @@ func (s *Scan) patches(frame, model int, still []bool, siteX float64) ([]Candida
 	if err != nil {
 		return nil, err
 	}
+	whole := len(out)
 	if hasStill && anySplit(out) {
 		bare := g
 		bare.weight = make([]uint8, len(weight))
@@ -167,6 +172,10 @@ func (s *Scan) patches(frame, model int, still []bool, siteX float64) ([]Candida
 		c.Colour *= 4
 		c.CXX, c.CXY, c.CYY = 4*c.CXX, 4*c.CXY, 4*c.CYY
 		c.Sxx, c.Sxy, c.Syy = 4*c.Sxx, 4*c.Sxy, 4*c.Syy
+		if v, ok := s.frames[frame][model].covered[c.first]; ok && i < whole {
+			c.X, c.Y, c.Covered = v.x, v.y, true
+			c.Colour, c.CXX, c.CXY, c.CYY = v.area, v.xx, v.xy, v.yy
+		}
 	}
 	out = keep(out)
 	return out, nil
@@ -233,6 +242,7 @@ func (g grid) label() ([]Candidate, error) {
 	}
 	acc := make([]sums, n)
 	edge := make([]bool, n)
+	first := make([]pixel, n)
 	for p, id := range ids {
 		if id == 0 {
 			continue
@@ -260,6 +270,9 @@ func (g grid) label() ([]Candidate, error) {
 			a.still += v
 		}
 		ax, ay := px+g.x0, py+g.y0
+		if a.n == 1 {
+			first[id] = pixel{ax, ay}
+		}
 		if ax == 0 || ay == 0 || ax == g.full[0]-1 || ay == g.full[1]-1 {
 			edge[id] = true
 		}
@@ -275,7 +288,7 @@ func (g grid) label() ([]Candidate, error) {
 			X: mx + float64(g.x0), Y: my + float64(g.y0), Mass: a.m,
 			Sxx: a.xx/a.m - mx*mx, Sxy: a.xy/a.m - mx*my, Syy: a.yy/a.m - my*my,
 			Colour: a.c, CXX: a.cxx/a.c - lx*lx, CXY: a.cxy/a.c - lx*ly, CYY: a.cyy/a.c - ly*ly,
-			Peak: a.peak, Mean: a.m / a.n, Still: a.still / a.m, Edge: edge[id],
+			Peak: a.peak, Mean: a.m / a.n, Still: a.still / a.m, Edge: edge[id], first: first[id],
 		})
 	}
 	return out, nil

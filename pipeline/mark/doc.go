@@ -1,11 +1,12 @@
-// Package mark finds coloured bands in frames. The chroma planes of each frame
-// flow in; candidates flow out: connected patches of a mark's hue, each with
-// its weighted centroid and second moments.
+// Package mark finds coloured bands in frames. The planes of each frame flow in;
+// candidates flow out: connected patches of a mark's hue, each with its centroid
+// and second moments.
 //
 // Places are pixels of the upright picture at luma resolution, origin at the
-// centre of the top-left pixel. A pixel's weight says how much of it the band
-// covers, so a blurred streak, which is the band mixed with its background, has
-// its centroid at the band's mean position over the exposure: mid-exposure.
+// centre of the top-left pixel. A pixel's weight is its coverage, the share of
+// its area and of the exposure that shows the band (matte.go), whatever the light
+// on it. So a round bat lit from above has its centroid in its middle, and a
+// streak at the band's mean position over the exposure: mid-exposure.
 //
 // Hue is the direction of (Cb, Cr) from neutral and saturation its length;
 // shading and blur change the length far more than the direction, which is why

@@ -47,6 +47,9 @@ type Model struct {
 	Saturation float64
 	// TolRad is how far a pixel's hue may be off.
 	TolRad float64
+	// Fine asks for coverage: of the marks on the bat every tenth of a px counts,
+	// joints do with the coloured patch.
+	Fine bool
 }
 
 // Limits of the hue test. Skin stands 49° from a pink band and 20° from an

@@ -1,6 +1,11 @@
 package mark
 
-// Plane is one chroma plane, 8 bits, rows Stride bytes apart.
+import (
+	"slices"
+	"sort"
+)
+
+// Plane is one plane of a frame, 8 bits, rows Stride bytes apart.
 type Plane struct {
 	Pix           []uint8
 	Width, Height int
@@ -17,7 +22,12 @@ type run struct {
 type layer struct {
 	runs []run
 	on   int
+	// covered holds the coverage of its heaviest patches, by first pixel.
+	covered map[pixel]coverage
 }
+
+// pixel is a place in a chroma plane.
+type pixel struct{ x, y int }
 
 // Scan collects the pixels of each mark's hue, frame by frame.
 type Scan struct {
@@ -29,11 +39,19 @@ type Scan struct {
 	width  int
 	height int
 	store  []uint8
+	matte  *matte
+	recent [][]known // by model, of the frame before
 }
 
-// NewScan starts a scan of at most eight marks.
-func NewScan(models []Model) *Scan {
-	s := &Scan{Models: models}
+const (
+	maxCovered = 8 // patches a frame and mark that are measured by coverage
+	maxAge     = 6 // frames that a coverage is kept for
+)
+
+// NewScan starts a scan of at most eight marks. siteX is the luma column of the
+// first chroma sample: 0 left, 0.5 centred.
+func NewScan(models []Model, coding Coding, siteX float64) *Scan {
+	s := &Scan{Models: models, matte: newMatte(coding, siteX), recent: make([][]known, len(models))}
 	for i, m := range models {
 		t := m.table()
 		s.tables = append(s.tables, t)
@@ -46,13 +64,13 @@ func NewScan(models []Model) *Scan {
 	return s
 }
 
-// Add reads one frame's chroma.
-func (s *Scan) Add(u, v Plane) {
+// Add reads one frame. Of its pixels only those of the marks' hues are kept.
+func (s *Scan) Add(y, u, v Plane) {
 	s.width, s.height = u.Width, u.Height
 	layers := make([]layer, len(s.Models))
-	for y := range u.Height {
-		ru := u.Pix[y*u.Stride : y*u.Stride+u.Width]
-		rv := v.Pix[y*v.Stride : y*v.Stride+u.Width]
+	for row := range u.Height {
+		ru := u.Pix[row*u.Stride : row*u.Stride+u.Width]
+		rv := v.Pix[row*v.Stride : row*v.Stride+u.Width]
 		for x := 0; x < len(ru); x++ {
 			bits := s.any[uint(ru[x])<<8|uint(rv[x])]
 			if bits == 0 {
@@ -63,11 +81,55 @@ func (s *Scan) Add(u, v Plane) {
 					continue
 				}
 				w := s.tables[i][uint(ru[x])<<8|uint(rv[x])]
-				s.put(&layers[i], x, y, w)
+				s.put(&layers[i], x, row, w)
 			}
 		}
 	}
+	for i := range layers {
+		s.cover(planes{y, u, v}, &layers[i], i)
+	}
 	s.frames = append(s.frames, layers)
+}
+
+// known is a patch whose coverage is known, and for how many frames.
+type known struct {
+	patch
+	coverage
+	age int
+}
+
+// cover measures the coverage of a layer's heaviest patches while the frame is
+// at hand. What hardly moves or changes is not measured again in every frame:
+// its coverage goes with its colour's centroid.
+func (s *Scan) cover(f planes, l *layer, model int) {
+	before := s.recent[model]
+	s.recent[model] = nil
+	if !s.Models[model].Fine {
+		return
+	}
+	ps := l.patches()
+	sort.SliceStable(ps, func(i, j int) bool { return ps[i].colour > ps[j].colour })
+	l.covered = map[pixel]coverage{}
+	for _, p := range ps {
+		if len(l.covered) == maxCovered || 4*p.colour < minMass/2 {
+			break
+		}
+		k := known{patch: p}
+		i := slices.IndexFunc(before, func(q known) bool { return q.age < maxAge && p.like(q.patch) })
+		if i >= 0 {
+			k.coverage, k.age = before[i].coverage, before[i].age+1
+			k.coverage.x += 2 * (p.x - before[i].patch.x)
+			k.coverage.y += 2 * (p.y - before[i].patch.y)
+		} else {
+			var ok bool
+			if k.coverage, ok = s.matte.solve(f, l, p, s.Models[model], s.tables[model]); !ok {
+				continue
+			}
+		}
+		s.recent[model] = append(s.recent[model], k)
+		first := l.runs[p.runs[0]]
+		l.covered[pixel{int(first.x), int(first.y)}] = k.coverage
+	}
 }
 
 // put appends a pixel to the layer, to its last run when it touches it. Run
