@@ -5,24 +5,66 @@ import (
 	"sort"
 )
 
-// exposure estimates the exposure time from the ball's streaks, which are its
-// speed times the exposure; 0 when there are too few.
-func exposure(flights []BallFlight) float64 {
-	var v []float64
+const (
+	// streaksLeast is how many streaks tell an exposure.
+	streaksLeast = 5
+	// streakBlurPx2 is what a lens, a codec and a ball of another size than stated
+	// may add to or take from the square of a streak's length: what a slow ball or a
+	// fast shutter leaves is short against that.
+	streakBlurPx2 = 6.0
+	// A streak is what its whole length has more than the ball: the ball's size is
+	// known to this share, from the rules and the scale.
+	ballShare = 0.02
+	// toneShare is what a camera's curve of light does to the faint ends.
+	toneShare = 0.015
+)
+
+// exposure estimates the exposure time from the streaks of pitches, which are
+// their speed times the exposure, with its s.d.; 0 when there are too few. A hit
+// ball is used where no pitch was seen: it may fly towards the camera.
+func exposure(flights []BallFlight) (s, sd float64) {
+	var in, out streaks
 	for _, f := range flights {
-		for _, half := range [][]Sample{f.In, f.Out} {
-			for i := 1; i < len(half); i++ {
-				a, b := half[i-1], half[i]
-				speed := math.Hypot(b.XPx-a.XPx, b.YPx-a.YPx) / (b.TimeS - a.TimeS)
-				if speed > 0 {
-					v = append(v, b.StreakPx/speed)
-				}
-			}
+		in.add(f.In)
+		out.add(f.Out)
+	}
+	if len(in.timeS) < streaksLeast {
+		in = out
+	}
+	if len(in.timeS) < streaksLeast {
+		return 0, 0
+	}
+	s = median(in.timeS)
+	off := make([]float64, len(in.timeS))
+	for i, x := range in.timeS {
+		off[i] = math.Abs(x - s)
+	}
+	// A normal scatter's s.d. is 1.48 of its median deviation, and its median is
+	// known a quarter worse than its mean.
+	scatter := 1.48 * 1.25 * median(off) / math.Sqrt(float64(len(off)))
+	long := median(in.longPx)
+	px := math.Hypot(math.Hypot(streakBlurPx2/(2*long), toneShare*long), ballShare*median(in.ballPx))
+	return s, math.Hypot(scatter, s*px/long)
+}
+
+// streaks are the lengths and breadths of streaks and the exposures that they tell.
+type streaks struct{ longPx, ballPx, timeS []float64 }
+
+// add takes one flight; the ball's speed is that between a frame's neighbours.
+func (k *streaks) add(s []Sample) {
+	for i, x := range s {
+		a, b := s[max(0, i-1)], s[min(len(s)-1, i+1)]
+		if l := math.Hypot(b.XPx-a.XPx, b.YPx-a.YPx); l > 0 && x.StreakPx > 0 {
+			k.longPx = append(k.longPx, x.StreakPx)
+			k.ballPx = append(k.ballPx, x.SizePx)
+			k.timeS = append(k.timeS, x.StreakPx*(b.TimeS-a.TimeS)/l)
 		}
 	}
-	if len(v) < 5 {
-		return 0
-	}
+}
+
+// median is the middle of v, which stays as it is.
+func median(v []float64) float64 {
+	v = append([]float64(nil), v...)
 	sort.Float64s(v)
 	return v[len(v)/2]
 }

@@ -45,7 +45,7 @@ func Measure(t Track, c Card) Study {
 	st.Result = Result{Schema: SchemaVersion, Card: c, Swings: []Swing{}, Findings: []Finding{}}
 	view, scale := NewView(c, t.WidthPx, t.HeightPx)
 	if t.ExposureS == 0 {
-		t.ExposureS = exposure(t.Balls)
+		t.ExposureS, t.ExposureSDS = exposure(t.Balls)
 	}
 	st.Result.Quality = quality(t, view, scale)
 	for i, sp := range t.Swings {
@@ -67,7 +67,7 @@ func Measure(t Track, c Card) Study {
 }
 
 func quality(t Track, v View, s ScaleUse) Quality {
-	q := Quality{ScaleSource: s.Source, Frame: "plane", MetresPerPixel: v.MetresPerPixel(Point{v.CX, v.CY}), ScaleError: s.RelSD, ExposureS: t.ExposureS, ColourMargin: t.HueShare, Notes: []string{}}
+	q := Quality{ScaleSource: s.Source, Frame: "plane", MetresPerPixel: v.MetresPerPixel(Point{v.CX, v.CY}), ScaleError: s.RelSD, ExposureS: t.ExposureS, ExposureSDS: t.ExposureSDS, ColourMargin: t.HueShare, Notes: []string{}}
 	if s.Source == "guess" {
 		q.ScaleSource, q.MetresPerPixel = "none", 0
 		q.Notes = append(q.Notes, "no scale on the card: lengths, speeds and zone are missing")
@@ -231,18 +231,6 @@ func (in *swingInput) scaledNoise(m motion) *swingInput {
 		out.barrel[i].VarYY *= k
 	}
 	return &out
-}
-
-// contactSD is the s.d. of the time of contact, s.
-func (in *swingInput) contactSD(m motion) float64 {
-	c := m.contact
-	if c.how != "turn" {
-		return 0.5 / in.fps
-	}
-	_, v := c.in.At(c.timeS)
-	_, w := c.out.At(c.timeS)
-	rel := math.Hypot(v[0]-w[0], v[1]-w[1])
-	return math.Min(0.25/in.fps, math.Sqrt(c.in.varAlong(c.timeS)+c.out.varAlong(c.timeS))/rel)
 }
 
 func (in *swingInput) curves(cur *Curves, m motion, whole wholePath, from, to float64) {

@@ -42,6 +42,7 @@ type Quality struct {
 	PathConfidence float64  `json:"path_confidence"` // share of the frames within 60 ms of contact in which the barrel was seen
 	ColourMargin   float64  `json:"colour_margin"`   // share of the hue's pixels that are the band: 1 when nothing else has it
 	ExposureS      float64  `json:"exposure_s"`      // estimated from streaks, 0 unknown
+	ExposureSDS    float64  `json:"exposure_sd_s"`   // its standard deviation
 	Notes          []string `json:"notes"`
 }
 

@@ -54,8 +54,9 @@ type Track struct {
 	// HueShare is the share of the pixels of the barrel's hue that its path holds
 	// while it is fast, median over frames: 1 when nothing else has the hue.
 	HueShare float64
-	// ExposureS is the exposure time estimated from streaks, 0 unknown.
-	ExposureS float64
+	// ExposureS is the exposure time estimated from streaks, 0 unknown, and
+	// ExposureSDS its s.d.
+	ExposureS, ExposureSDS float64
 }
 
 // BallFlight is one ball seen on its way to the hitter and away from them.

@@ -24,8 +24,9 @@ const (
 	ballMost    = 5.0   // of it: a streak
 	ballTravelM = 0.5
 	outTravelM  = 0.2
-	fittedSD    = 0.35 // px, of a ball's centre fitted as a disc
-	unfittedSD  = 1.5  // px, of one weighed only
+	fittedSD    = 0.15 // px, of a ball's centre fitted as a disc
+	unfittedSD  = 3.0  // px, of one weighed only
+	wholeLeast  = 4    // discs of one flight: with so many, only discs count
 )
 
 // balls finds one flight to the hitter for each swing, and what became of it.
@@ -68,16 +69,17 @@ func (g *gathered) balls(s *sightings, c metrics.Card, ppm float64) {
 		}
 		var bf metrics.BallFlight
 		if best >= 0 {
-			shutter := shutterOf(in[best])
 			radius := c.BallRadiusM() * ppm
-			bf.In = ballSamples(refine(in[best], s, radius, shutter), s.timesS)
+			shutter := shutterOf(in[best], s, radius, !sized)
+			bf.In = ballSamples(refine(in[best], s, radius, shutter, !sized), s.timesS)
 			if out, ok := g.after(blobs, s.timesS, in[best], fs, ppm); ok {
-				bf.Out = ballSamples(refine(out, s, radius, shutter), s.timesS)
+				bf.Out = ballSamples(refine(out, s, radius, shutter, true), s.timesS)
 			}
 		}
 		if c.Kind == "tee" {
 			if out, ok := g.offTee(blobs, s.timesS, peak, fs, ppm); ok {
-				bf.Out = ballSamples(refine(out, s, c.BallRadiusM()*ppm, shutterOf(out)), s.timesS)
+				radius := c.BallRadiusM() * ppm
+				bf.Out = ballSamples(refine(out, s, radius, shutterOf(out, s, radius, true), true), s.timesS)
 			}
 		}
 		g.track.Balls = append(g.track.Balls, bf)
@@ -90,20 +92,47 @@ func travel(fl track.Flight) float64 {
 	return math.Hypot(b.X-a.X, b.Y-a.Y)
 }
 
-// shutterOf is the exposure time that a flight's streaks tell, s.
-func shutterOf(fl track.Flight) float64 {
+// shutterOf is the exposure time that a flight's streaks tell, s. The moments of
+// a streak begin the search: they tell too long a one, because a disc drawn out is
+// not a disc and a line laid over each other.
+func shutterOf(fl track.Flight, s *sightings, radiusPx float64, loose bool) float64 {
 	var v []float64
 	for _, b := range fl.Blobs {
 		if speed := fl.Fit.Speed(); speed > 0 {
 			v = append(v, math.Sqrt(12*math.Max(0, b.Along*b.Along-b.Cross*b.Cross))/speed)
 		}
 	}
+	guess := middle(v)
+	v = v[:0]
+	for _, b := range refine(fl, s, radiusPx, guess, loose).Blobs {
+		if b.Fitted {
+			v = append(v, b.StreakPx/fl.Fit.Speed())
+		}
+	}
+	if len(v) < shutterLeast {
+		return guess
+	}
 	return middle(v)
 }
 
+// How small and how large a ball may look, against one of the card's scale in the
+// plane of the pitch: a metre nearer or farther at four.
+const (
+	looseLeast = 0.8
+	looseMost  = 1.3
+)
+
+// shutterLeast is how many fitted streaks tell an exposure.
+const shutterLeast = 3
+
 // refine measures each blob of a flight as a disc of known size. In a steadied
-// clip the crop lies where it was filmed: the disc is fitted there.
-func refine(fl track.Flight, s *sightings, radiusPx, shutterS float64) track.Flight {
+// clip the crop lies where it was filmed: the disc is fitted there. It is sought
+// where the blob is and where the flight says, because a ball that touches the
+// bat in the picture makes one blob with it.
+//
+// A ball that was hit leaves the plane of the pitch, and a card may not give the
+// scale: loose says that the ball may look smaller or larger than radiusPx.
+func refine(fl track.Flight, s *sightings, radiusPx, shutterS float64, loose bool) track.Flight {
 	out := fl
 	out.Blobs = append([]track.Blob(nil), fl.Blobs...)
 	for i, b := range out.Blobs {
@@ -111,16 +140,24 @@ func refine(fl track.Flight, s *sightings, radiusPx, shutterS float64) track.Fli
 			continue
 		}
 		f := fl.Frames[i]
-		d := s.timesS[f] - fl.Fit.T0
-		disc := ball.Disc{
-			RadiusPx: radiusPx,
-			DX:       shutterS * (fl.Fit.X[1] + fl.Fit.X[2]*d), DY: shutterS * (fl.Fit.Y[1] + fl.Fit.Y[2]*d),
+		vx, vy := fl.Fit.Velocity(s.timesS[f])
+		disc := ball.Disc{RadiusPx: radiusPx, DX: shutterS * vx, DY: shutterS * vy}
+		back := s.moves[f].Inverse()
+		bx, by := back.Apply(b.X, b.Y)
+		fx, fy := back.Apply(fl.Fit.At(s.timesS[f]))
+		p, ok := disc.Fit(b.Crop, [2]float64{bx, by}, [2]float64{fx, fy})
+		if ok && loose {
+			disc.RadiusPx = disc.Size(b.Crop, p, looseLeast*radiusPx, looseMost*radiusPx)
+			p, ok = disc.Fit(b.Crop, [2]float64{p.X, p.Y})
 		}
-		x, y := s.moves[f].Inverse().Apply(b.X, b.Y)
-		if x, y, ok := disc.Fit(b.Crop, x, y); ok {
-			out.Blobs[i].X, out.Blobs[i].Y = s.moves[f].Apply(x, y)
-			out.Blobs[i].Fitted = true
+		if !ok {
+			continue
 		}
+		o := &out.Blobs[i]
+		o.X, o.Y = s.moves[f].Apply(p.X, p.Y)
+		o.Fitted, o.VarXX, o.VarXY, o.VarYY = true, p.VarXX, p.VarXY, p.VarYY
+		v := math.Hypot(vx, vy)
+		o.StreakPx = disc.Streak(b.Crop, p, vx/v, vy/v, v/s.fps)
 	}
 	return out
 }
@@ -230,18 +267,30 @@ func (g *gathered) peakTime(sw metrics.Span) float64 {
 	return at
 }
 
+// ballSamples turns a flight into samples. A patch that is no disc is a ball beside
+// the bat, before a sleeve, cut by the picture's edge or bent by its turn: where
+// enough whole discs are left, only those are kept.
 func ballSamples(fl track.Flight, timesS []float64) []metrics.Sample {
+	whole := 0
+	for _, b := range fl.Blobs {
+		if b.Fitted {
+			whole++
+		}
+	}
 	var out []metrics.Sample
 	for k, f := range fl.Frames {
 		b := fl.Blobs[k]
-		sd := fittedSD
-		if !b.Fitted {
-			sd = math.Max(unfittedSD, math.Min(4, fl.RMS))
+		if !b.Fitted && whole >= wholeLeast {
+			continue
 		}
-		out = append(out, metrics.Sample{
-			Frame: f, TimeS: timesS[f], XPx: b.X, YPx: b.Y, VarXX: sd * sd, VarYY: sd * sd, How: metrics.Seen,
-			StreakPx: math.Sqrt(12 * math.Max(0, b.Along*b.Along-b.Cross*b.Cross)), SizePx: b.Cross * 4,
-		})
+		x := metrics.Sample{Frame: f, TimeS: timesS[f], XPx: b.X, YPx: b.Y, How: metrics.Seen, StreakPx: b.StreakPx, SizePx: b.Cross * 4}
+		if b.Fitted {
+			x.VarXX, x.VarXY, x.VarYY = b.VarXX+fittedSD*fittedSD, b.VarXY, b.VarYY+fittedSD*fittedSD
+		} else {
+			sd := math.Max(unfittedSD, math.Min(4, fl.RMS))
+			x.VarXX, x.VarYY = sd*sd, sd*sd
+		}
+		out = append(out, x)
 	}
 	return out
 }

@@ -13,8 +13,6 @@
 //     It is solved in square-root information form (Bierman, Factorization
 //     Methods for Discrete Sequential Estimation, 1977, ch. V and X), which
 //     needs no prior on the start and loses no digits over short steps.
-//   - Consensus: random sample consensus (Fischler & Bolles, Comm. ACM 24
-//     (1981) 381) for a ball's flight among false sightings.
 //
 // It never reads a clock or a global random source and never changes its
 // inputs. It has no opinion on what the mark is.

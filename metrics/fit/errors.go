@@ -13,7 +13,4 @@ var (
 	// ErrValue occurs when a time, variance or setting is not finite or out of
 	// its range.
 	ErrValue = errors.New("fit: value out of range")
-	// ErrNoConsensus occurs when no model gathers enough samples. It is normal
-	// when the ball was not in the picture.
-	ErrNoConsensus = errors.New("fit: no consensus")
 )

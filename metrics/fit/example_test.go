@@ -2,7 +2,6 @@ package fit_test
 
 import (
 	"fmt"
-	"math/rand/v2"
 
 	"ashline/metrics/fit"
 )
@@ -26,24 +25,4 @@ func ExampleSmoother() {
 	deg, sd := motion.State(0.05, fit.Before).Direction()
 	fmt.Printf("%.2f° ± %.2f°\n", deg, 1.96*sd)
 	// Output: 7.15° ± 0.26°
-}
-
-func ExampleConsensus() {
-	var t, tol []float64
-	var pos [][2]float64
-	for i := range 12 {
-		x := float64(i) / 240
-		p := [2]float64{3 - 35*x, 1 - 4*x}
-		if i%4 == 1 {
-			p = [2]float64{0.3 * float64(i), 2} // something else that moved
-		}
-		t, pos, tol = append(t, x), append(pos, p), append(tol, 0.02)
-	}
-	ball, err := fit.Consensus{Degree: [2]int{1, 1}}.Find(t, pos, tol, rand.New(rand.NewPCG(1, 2)))
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Printf("%d of %d agree, %.1f m/s\n", ball.Count, len(t), ball.Axis[0].Deriv(0, 1))
-	// Output: 9 of 12 agree, -35.0 m/s
 }

@@ -18,9 +18,14 @@ type Incoming struct {
 	Ball Ball
 	// AirKgM3 is the air's density. Defaults to AirKgM3.
 	AirKgM3 float64
-	// LiftSD is the prior standard deviation of C_L about zero. Defaults to 0.2,
+	// Lift is the prior mean of C_L, positive upwards. Defaults to 0.
+	Lift float64
+	// LiftSD is the prior standard deviation of C_L about Lift. Defaults to 0.2,
 	// so that values up to 0.4, the most published, lie within two of it.
 	LiftSD float64
+	// Robust gives less weight to sightings that lie far off, as if they scattered
+	// by Student's t with 4 degrees of freedom. Defaults to equal trust.
+	Robust bool
 }
 
 // unknowns are x, z, vx, vz at the last sighting, drag and lift per metre.
@@ -62,15 +67,19 @@ func (c Incoming) Fit(seen []fit.Sample) (*Track, error) {
 		white[i] = [3]float64{1 / a, -b / (a * d), 1 / d}
 	}
 	k, kSD := c.Ball.DragPerM(c.AirKgM3)
-	liftSD := c.Ball.PerM(c.AirKgM3) * c.LiftSD
+	lift, liftSD := c.Ball.PerM(c.AirKgM3)*c.Lift, c.Ball.PerM(c.AirKgM3)*c.LiftSD
 	t := &Track{ref: ref}
 	start, err := startLine(use, ref)
 	if err != nil {
 		return nil, err
 	}
 	copy(t.theta[:4], start[:])
-	t.theta[4] = k
+	t.theta[4], t.theta[5] = k, lift
 
+	trust := make([]float64, len(use)) // square roots of weights
+	for i := range trust {
+		trust[i] = 1
+	}
 	rows := 2*len(use) + 2
 	residual := func(th [unknowns]float64) []float64 {
 		f := forcesOf(th)
@@ -79,11 +88,11 @@ func (c Incoming) Fit(seen []fit.Sample) (*Track, error) {
 		for i, s := range use {
 			y, at = f.fly(y, s.TimeS-at), s.TimeS
 			dx, dz := s.Pos[0]-y[0], s.Pos[1]-y[1]
-			out[2*i] = white[i][0] * dx
-			out[2*i+1] = white[i][1]*dx + white[i][2]*dz
+			out[2*i] = trust[i] * white[i][0] * dx
+			out[2*i+1] = trust[i] * (white[i][1]*dx + white[i][2]*dz)
 		}
 		out[rows-2] = (k - th[4]) / kSD
-		out[rows-1] = (0 - th[5]) / liftSD
+		out[rows-1] = (lift - th[5]) / liftSD
 		return out
 	}
 	for range 30 {
@@ -113,12 +122,27 @@ func (c Incoming) Fit(seen []fit.Sample) (*Track, error) {
 		if math.IsNaN(moved) || math.IsInf(moved, 0) {
 			break
 		}
-		if moved < 1e-3 {
+		if c.Robust && moved >= settledRobust {
+			r := residual(t.theta)
+			for i := range trust {
+				q := math.Hypot(r[2*i], r[2*i+1]) / trust[i]
+				trust[i] = math.Sqrt(6 / (4 + q*q))
+			}
+			continue
+		}
+		if moved < settled || c.Robust {
 			return t.finish(jac, residual(t.theta), 2*len(use))
 		}
 	}
 	return nil, fmt.Errorf("%w: does not settle", ErrNoFit)
 }
+
+// A fit has settled when no unknown moves by more than this share of its nudge.
+// Weights settle slowly and need not be finer.
+const (
+	settled       = 1e-3
+	settledRobust = 0.1
+)
 
 // nudge is the step of the numeric derivatives: m, m/s, per metre.
 var nudge = [unknowns]float64{1e-4, 1e-4, 1e-3, 1e-3, 1e-6, 1e-6}

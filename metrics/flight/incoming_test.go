@@ -78,6 +78,44 @@ func TestIncomingIntervals(t *testing.T) {
 	}
 }
 
+// One sighting far off, beside the bat or a sleeve, must not turn a robust fit.
+func TestIncomingRobust(t *testing.T) {
+	t.Parallel()
+	for seed := range uint64(20) {
+		truth, seen := thrown(36, 6, Params{SpinRPM: 2000}, 240, -0.06, 0.004, 0.002, seeded(seed))
+		seen[len(seen)-1].Pos[1] += 0.06
+		plain, err := Incoming{}.Fit(seen)
+		if err != nil {
+			t.Fatal(err)
+		}
+		robust, err := Incoming{Robust: true}.Fit(seen)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a, _ := plain.Descent(0)
+		b, sd := robust.Descent(0)
+		if math.Abs(b-truth.DescentDeg()) > 3*sd || math.Abs(b-truth.DescentDeg()) > math.Abs(a-truth.DescentDeg())/2 {
+			t.Errorf("seed %d: descent %.2f° ± %.2f°, plain %.2f°, want %.2f°", seed, b, sd, a, truth.DescentDeg())
+		}
+	}
+}
+
+// Sightings too loose to tell a lift leave it where its prior is.
+func TestIncomingLiftPrior(t *testing.T) {
+	t.Parallel()
+	_, seen := thrown(36, 6, Params{}, 240, -0.03, 0.005, 0, seeded(5))
+	for i := range seen {
+		seen[i].Cov = [2][2]float64{{1, 0}, {0, 1}}
+	}
+	tr, err := Incoming{Lift: 0.12, LiftSD: 0.15}.Fit(seen)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lift, sd := tr.Lift()
+	near(t, "lift", lift, 0.12*Baseball.PerM(0), 1e-6)
+	near(t, "its s.d.", sd, 0.15*Baseball.PerM(0), 1e-6)
+}
+
 func TestDrawsScatterAsStated(t *testing.T) {
 	t.Parallel()
 	_, seen := thrown(36, 6, Params{SpinRPM: 2000}, 240, -0.1, 0.01, 0.003, seeded(5))

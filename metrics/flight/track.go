@@ -52,6 +52,9 @@ func (t *Track) fly(th [unknowns]float64, at float64) [4]float64 {
 	return forcesOf(th).fly([4]float64{th[0], th[1], th[2], th[3]}, at-t.ref)
 }
 
+// LastS is the time of the last sighting.
+func (t *Track) LastS() float64 { return t.ref }
+
 // At is position and velocity at time t.
 func (t *Track) At(at float64) (pos, vel [2]float64) {
 	y := t.fly(t.theta, at)

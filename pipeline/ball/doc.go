@@ -5,8 +5,13 @@
 // not.
 //
 // Places are px of the upright picture as filmed, origin at the centre of the
-// top-left pixel. The centre is weighted by the difference from the background,
-// so a streak's centre is the ball's place at mid-exposure.
+// top-left pixel. A blob's centre is weighted by the difference from the
+// background, so that of a streak is about the ball's place at mid-exposure.
+//
+// Disc measures a blob of a flight more closely: a disc of known size, lit from
+// one side, drawn out along its motion, fitted to the light in the frame. A streak
+// cut by the picture's edge fits as well; one that is bent by the bat, or runs into
+// a bat or a sleeve, does not, and is told by that.
 //
 // It does not decide which blob is the ball: package track does, by flight.
 package ball

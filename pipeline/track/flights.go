@@ -17,8 +17,11 @@ type Blob struct {
 	// Crop is what the frame and its background show there; nil when the blob is
 	// too large or too faint to be measured more closely.
 	Crop *Crop
-	// Fitted says that the centre is that of a disc fitted to the crop.
-	Fitted bool
+	// Fitted says that the centre is that of a disc fitted to the crop, with these
+	// variances (px²), and StreakPx how far it moved during the exposure.
+	Fitted              bool
+	VarXX, VarXY, VarYY float64
+	StreakPx            float64
 }
 
 // Crop is a rectangle of luma with the background behind it.

@@ -53,6 +53,12 @@ func (p Parabola) At(t float64) (x, y float64) {
 	return p.X[0] + p.X[1]*dt + p.X[2]*dt*dt/2, p.Y[0] + p.Y[1]*dt + p.Y[2]*dt*dt/2
 }
 
+// Velocity is the velocity at time t, px/s.
+func (p Parabola) Velocity(t float64) (x, y float64) {
+	dt := t - p.T0
+	return p.X[1] + p.X[2]*dt, p.Y[1] + p.Y[2]*dt
+}
+
 // SD is the s.d. of the place at t in units of a point's s.d.
 func (p Parabola) SD(t float64) float64 {
 	dt := t - p.T0
