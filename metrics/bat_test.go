@@ -8,9 +8,10 @@ import (
 // swung is a bat in closed form: hands on a slow arc, the bat turning about a
 // tilted axis, faster until contact at 0 and slower after it.
 func swung(t float64) (hands, dir World) {
-	hands = World{X: -0.25 + 2.5*t, Y: -0.55 - 1.2*t*t, Z: 0.1 - 1.5*t}
+	hands = World{X: -0.25 + 2.5*t, Y: -0.55 - 3*t, Z: 0.1 - 1.5*t}
 	turn := 38 * t
 	if t < 0 {
+		hands.Y = -0.55 + t
 		turn = 38 * 0.06 * (math.Exp(t/0.06) - 1)
 	}
 	phi := 22*math.Pi/180 - turn

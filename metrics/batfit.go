@@ -23,34 +23,37 @@ type batSeen struct {
 // size of white noise in the third derivative that lets a bat go from rest to
 // 40 rad/s, and hands to 10 m/s, within a tenth of a second and slow down again.
 const (
-	batStepS    = 0.0125
-	batReachS   = 0.40   // before and after contact
-	turnJerk    = 6000.0 // rad/s² per √s
-	handsJerk   = 600.0  // m/s² per √s
-	turnKick    = 8.0    // rad/s that an impact may take
-	handsKick   = 1.5    // m/s
-	turnKick2   = 3000.0 // rad/s²
-	handsKick2  = 300.0  // m/s²
-	handsYSD    = 0.30   // m, of the hands' depth at contact about the usual
-	handsYMPS   = 3.0    // m/s, of the hands' drift in depth
-	handsMPS    = 7.0    // m/s, of the hands in the plane of the picture
-	handsGapS   = 0.025  // apart, so that each stands for itself
-	unitSD      = 0.01   // of the direction's length
-	areaSD      = 0.10   // of the area seen from the side, and as much of its own
-	slipSD      = 0.015  // m
-	shapeSD     = 0.12   // of the band's variance across, likewise
-	shapePx2    = 0.7    // px², coding and noise
-	batPx       = 0.5    // px, what a band's middle is off beside its own s.d.
-	handsPx     = 3.0    // the same of the hands' band, which fingers cover in part
-	batLeast    = 10     // sightings with a size
-	batRounds   = 25
-	growFromS   = 0.03 // the first span on each side of contact
-	growLeast   = 8    // sightings in it
-	growStep    = 1.4
-	growTryS    = 0.06 // how far each first guess is tried
-	climbLeast  = 10.0 // by how much another lean must explain everything better
-	growSampleS = 0.005
-	growCarryS  = 0.03
+	batStepS        = 0.0125
+	batReachS       = 0.40   // before and after contact
+	turnJerk        = 6000.0 // rad/s² per √s
+	handsJerk       = 600.0  // m/s² per √s
+	turnKick        = 8.0    // rad/s that an impact may take
+	handsKick       = 1.5    // m/s
+	turnKick2       = 3000.0 // rad/s²
+	handsKick2      = 300.0  // m/s²
+	handsYSD        = 0.30   // m, of the hands' depth at contact about the usual
+	handsYMPS       = 3.0    // m/s, of the hands' drift in depth
+	handsMPS        = 7.0    // m/s, of the hands in the plane of the picture
+	recedeBeforeMPS = 1.5
+	recedeAfterMPS  = 3.5
+	recedeS         = 0.15
+	handsGapS       = 0.025 // apart, so that each stands for itself
+	unitSD          = 0.01  // of the direction's length
+	areaSD          = 0.10  // of the area seen from the side, and as much of its own
+	slipSD          = 0.015 // m
+	shapeSD         = 0.12  // of the band's variance across, likewise
+	shapePx2        = 0.7   // px², coding and noise
+	batPx           = 0.5   // px, what a band's middle is off beside its own s.d.
+	handsPx         = 3.0   // the same of the hands' band, which fingers cover in part
+	batLeast        = 10    // sightings with a size
+	batRounds       = 25
+	growFromS       = 0.03 // the first span on each side of contact
+	growLeast       = 8    // sightings in it
+	growStep        = 1.4
+	growTryS        = 0.06 // how far each first guess is tried
+	climbLeast      = 10.0 // by how much another lean must explain everything better
+	growSampleS     = 0.005
+	growCarryS      = 0.03
 )
 
 // fitBat fits a bat to what was seen of one swing. It reports false when too

@@ -205,7 +205,8 @@ func (r *rows) depth(b *bat, add row) {
 	for t := from; t <= to; t += handsGapS {
 		basis := b.knots.At(t, fit.Before)
 		p := poseOf(b.x, basis)
-		for k, v := range []float64{p.HandsV.X / handsMPS, p.HandsV.Y / handsYMPS, p.HandsV.Z / handsMPS} {
+		away := p.HandsV.Y - o.recede(t)
+		for k, v := range []float64{p.HandsV.X / handsMPS, away / handsYMPS, p.HandsV.Z / handsMPS} {
 			var g [batUnknowns]float64
 			g[k] = 1 / handsMPS
 			if k == 1 {
@@ -214,6 +215,19 @@ func (r *rows) depth(b *bat, add row) {
 			add(batUnknowns*basis.First, through(basis, 1, g), 0, v)
 		}
 	}
+}
+
+// recede is about how fast hands move in depth: towards the plate before contact,
+// and away from it, with the turning body, after.
+func (o batSeen) recede(t float64) float64 {
+	v := 0.0
+	switch d := t - o.contactS; {
+	case d > 0 && d < recedeS:
+		v = recedeAfterMPS
+	case d < 0 && d > -recedeS:
+		v = -recedeBeforeMPS
+	}
+	return math.Copysign(v, v*o.handsY)
 }
 
 // smooth adds that the hands' and the bat's accelerations change evenly and that

@@ -130,7 +130,7 @@ func (g *gathered) follow(s *sightings, c metrics.Card, model int, ppm float64) 
 	cands, ok := g.candidates[name]
 	if !ok {
 		var err error
-		if cands, err = s.scan.Candidates(model, siteX(s.info.ChromaSite), shifts); err != nil {
+		if cands, err = s.scan.Candidates(model, s.siteX, shifts); err != nil {
 			return fmt.Errorf("%w: %w", ErrBug, err)
 		}
 		if g.scale.Source != "guess" {
@@ -312,15 +312,6 @@ func limit(cands [][]mark.Candidate, mass float64) {
 		}
 		cands[f] = out
 	}
-}
-
-// siteX is the luma column of the first chroma sample. Files that do not say
-// are taken as sited left, as H.264 and HEVC assume.
-func siteX(site string) float64 {
-	if site == "center" {
-		return 0.5
-	}
-	return 0
 }
 
 // worth says what a candidate is worth on its own.

@@ -26,7 +26,8 @@ type sightings struct {
 	scan   *mark.Scan
 	blobs  [][]track.Blob
 	moves  []steady.Transform
-	lost   int // frames whose background could not be followed
+	siteX  float64 // luma column of the first chroma sample
+	lost   int     // frames whose background could not be followed
 }
 
 // watch decodes the clip once.
@@ -40,8 +41,11 @@ func watch(ctx context.Context, path string, c metrics.Card, report Report) (*si
 	if err != nil {
 		return nil, err
 	}
+	if s.siteX, err = chromaSite(ctx, path, info); err != nil {
+		return nil, err
+	}
 	coding := mark.Coding{Matrix: info.Matrix, FullRange: info.FullRange}
-	s.names, s.scan = names, mark.NewScan(models, coding, siteX(info.ChromaSite))
+	s.names, s.scan = names, mark.NewScan(models, coding, s.siteX)
 	dec, err := media.Open(ctx, path, info, media.Options{})
 	if err != nil {
 		return nil, err
@@ -63,12 +67,7 @@ func watch(ctx context.Context, path string, c metrics.Card, report Report) (*si
 		}
 		s.fileS = append(s.fileS, f.TimeS)
 		s.timesS = append(s.timesS, (f.TimeS-s.fileS[0])/stretch)
-		cw, ch := f.ChromaW(), f.ChromaH()
-		s.scan.Add(
-			mark.Plane{Pix: f.Y, Width: f.W, Height: f.H, Stride: f.W},
-			mark.Plane{Pix: f.U, Width: cw, Height: ch, Stride: cw},
-			mark.Plane{Pix: f.V, Width: cw, Height: ch, Stride: cw},
-		)
+		s.scan.Add(planes(&f))
 		at, blobs, err := finder.Add(f.Y)
 		if err != nil {
 			return nil, err
@@ -94,6 +93,43 @@ func watch(ctx context.Context, path string, c metrics.Card, report Report) (*si
 		}
 	}
 	return s, nil
+}
+
+// siteFrames are read to find where chroma is sampled.
+const siteFrames = 3
+
+// chromaSite is the luma column of the first chroma sample, from the first frames'
+// edges, else from the file's tag; files that do not say are taken as sited left,
+// as H.264 and HEVC assume.
+func chromaSite(ctx context.Context, path string, info media.Info) (float64, error) {
+	tagged := 0.0
+	if info.ChromaSite == "center" {
+		tagged = 0.5
+	}
+	dec, err := media.Open(ctx, path, info, media.Options{})
+	if err != nil {
+		return 0, err
+	}
+	defer dec.Close()
+	var f media.Frame
+	var site mark.Siting
+	for range siteFrames {
+		if err := dec.Next(&f); errors.Is(err, io.EOF) {
+			break
+		} else if err != nil {
+			return 0, err
+		}
+		site.Add(planes(&f))
+	}
+	return site.X(tagged), nil
+}
+
+// planes are a frame's three planes.
+func planes(f *media.Frame) (y, u, v mark.Plane) {
+	cw, ch := f.ChromaW(), f.ChromaH()
+	return mark.Plane{Pix: f.Y, Width: f.W, Height: f.H, Stride: f.W},
+		mark.Plane{Pix: f.U, Width: cw, Height: ch, Stride: cw},
+		mark.Plane{Pix: f.V, Width: cw, Height: ch, Stride: cw}
 }
 
 // stretch is how many seconds of the file one second of capture lasts.
