@@ -44,20 +44,8 @@ func gather(s *sightings, c metrics.Card) (*gathered, error) {
 	if s.scan.SeenFrames(0) == 0 {
 		return nil, fmt.Errorf("%w: no pixel has the hue of marks.barrel.colour %q", ErrNoMark, c.Marks.Barrel.Colour)
 	}
-	// The barrel first, by its speed alone; then the hands, which are on a rod of
-	// known length from it, and the joints; then the barrel once more, held by the
-	// hands and by the colour that it was found to have.
-	order := []int{0}
-	for i, n := range s.names {
-		if n != "barrel" {
-			order = append(order, i)
-		}
-	}
-	order = append(order, 0)
-	for _, i := range order {
-		if err := g.follow(s, c, i, ppm); err != nil {
-			return nil, err
-		}
+	if err := g.paths(s, c, ppm); err != nil {
+		return nil, err
 	}
 	if len(g.track.Barrel) < 8 {
 		if share := s.scan.Share(0); share > hueShareMax {
@@ -78,10 +66,30 @@ func gather(s *sightings, c metrics.Card) (*gathered, error) {
 	return g, nil
 }
 
+// paths links every mark's candidates.
+func (g *gathered) paths(s *sightings, c metrics.Card, ppm float64) error {
+	// The barrel first, by its speed alone; then the hands, which are on a rod of
+	// known length from it, and the joints; then the barrel once more, held by the
+	// hands and by the colour that it was found to have.
+	order := []int{0}
+	for i, n := range s.names {
+		if n != "barrel" {
+			order = append(order, i)
+		}
+	}
+	order = append(order, 0)
+	for _, i := range order {
+		if err := g.follow(s, c, i, ppm); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // hueShare is the share of the hue's pixels that the barrel's path holds while it
 // is fast.
 func (g *gathered) hueShare(ppm float64) float64 {
-	fast := g.fastFrames(ppm)
+	fast := g.fastFrames(g.chosen["barrel"], ppm)
 	var v []float64
 	for f, k := range g.chosen["barrel"] {
 		if k < 0 || !fast[f] {
@@ -119,27 +127,36 @@ func (g *gathered) rowTimes(c metrics.Card) {
 	}
 }
 
-// follow links one mark's candidates to a path.
-func (g *gathered) follow(s *sightings, c metrics.Card, model int, ppm float64) error {
-	name := s.names[model]
+// patches are one mark's candidates, px of the steadied picture.
+func (g *gathered) patches(s *sightings, model int, ppm float64) ([][]mark.Candidate, error) {
 	shifts := make([][2]float64, len(s.moves))
 	for i, m := range s.moves {
 		x, y := m.Inverse().Apply(g.view.CX, g.view.CY)
 		shifts[i] = [2]float64{x - g.view.CX, y - g.view.CY}
 	}
+	cands, err := s.scan.Candidates(model, s.siteX, shifts)
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrBug, err)
+	}
+	if g.scale.Source != "guess" {
+		limit(cands, largest*0.066*0.05*ppm*ppm)
+	}
+	for f := range cands {
+		for k := range cands[f] {
+			cands[f][k].X, cands[f][k].Y = s.moves[f].Apply(cands[f][k].X, cands[f][k].Y)
+		}
+	}
+	return cands, nil
+}
+
+// follow links one mark's candidates to a path.
+func (g *gathered) follow(s *sightings, c metrics.Card, model int, ppm float64) error {
+	name := s.names[model]
 	cands, ok := g.candidates[name]
 	if !ok {
 		var err error
-		if cands, err = s.scan.Candidates(model, s.siteX, shifts); err != nil {
-			return fmt.Errorf("%w: %w", ErrBug, err)
-		}
-		if g.scale.Source != "guess" {
-			limit(cands, largest*0.066*0.05*ppm*ppm)
-		}
-		for f := range cands {
-			for k := range cands[f] {
-				cands[f][k].X, cands[f][k].Y = s.moves[f].Apply(cands[f][k].X, cands[f][k].Y)
-			}
+		if cands, err = g.patches(s, model, ppm); err != nil {
+			return err
 		}
 	}
 	ph := track.Physics{MaxSpeed: jointMaxMPS * ppm, Accel: jointAccel * ppm, FastSpeed: 2 * ppm, FastBonus: 0.2}
@@ -150,43 +167,44 @@ func (g *gathered) follow(s *sightings, c metrics.Card, model int, ppm float64) 
 		ph = track.Physics{MaxSpeed: handsMaxMPS * ppm, Accel: handsAccel * ppm, FastSpeed: 3 * ppm, FastBonus: 0.4}
 	}
 	ph.MaxGapS, ph.GapPrice = gapS, 40
-	// From the path so far: how full the mark's colour is where it is fullest, and
-	// what stays where it is while the mark swings.
+	// From the path so far: how full the mark's colour is where it is fullest.
 	full, usual := 1.0, 0.0
-	var parked []metrics.Point
 	if before := g.chosen[name]; before != nil {
 		full = fullness(cands, before)
 		usual = g.usualMass(cands, before, ppm)
-	}
-	if len(g.track.Barrel) > 0 {
-		parked = g.parked(cands, ppm)
 	}
 	nodes := make([][]track.Node, len(cands))
 	for f := range cands {
 		for _, k := range cands[f] {
 			worth := g.worth(name, k, f, c, ppm)
-			for _, p := range parked {
-				if math.Hypot(k.X-p[0], k.Y-p[1]) < parkedPx {
-					worth -= parkedPrice
-					break
-				}
-			}
 			if usual > 0 && k.Mass > largeShare*usual {
 				worth -= largePrice
 			}
 			nodes[f] = append(nodes[f], track.Node{
-				X: k.X, Y: k.Y, Mass: k.Mass, SDPx: candidateSD(k), Worth: worth,
+				X: k.X, Y: k.Y, Mass: k.Mass, SXX: k.Sxx, SXY: k.Sxy, SYY: k.Syy, SDPx: candidateSD(k), Worth: worth,
 				Pale: palePrice * math.Max(0, paleShare-k.Mean/full),
 			})
 		}
 	}
-	chosen := track.Link(nodes, s.timesS, ph)
-	g.candidates[name], g.chosen[name] = cands, chosen
+	g.candidates[name] = cands
+	var chosen []int
+	if name == "barrel" {
+		chosen = g.barrelPath(nodes, ph, ppm)
+	} else {
+		chosen = track.Link(nodes, s.timesS, ph)
+	}
+	g.chosen[name] = chosen
 	samples := samplesOf(cands, chosen, s.timesS)
 	switch name {
 	case "barrel":
 		g.track.Barrel = samples
 	case "hands":
+		if g.scale.Source != "guess" && !g.onRod(samples, c, ppm) {
+			samples = nil
+			for f := range chosen {
+				chosen[f] = -1
+			}
+		}
 		g.track.Hands = samples
 	default:
 		g.track.Joints[name] = samples
@@ -194,25 +212,37 @@ func (g *gathered) follow(s *sightings, c metrics.Card, model int, ppm float64) 
 	return nil
 }
 
-// What has the mark's hue and stays in one place while the mark is swung is not
-// the mark, before and after the swing either.
 const (
-	parkedPx    = 5.0
-	parkedShare = 0.5 // of the frames of the swing's fast part
-	parkedPrice = 3.0
-	fastMPS     = 6.0
+	fastMPS  = 6.0
+	fastRun  = 5 // steps in a row
+	fastSkip = 1 // frames without a candidate that a step may have
 	// A band is not much larger at rest than in the swing, where blur spreads it.
 	largeShare = 2.5
 	largePrice = 1.5
 )
 
-// fastFrames are the frames in which the barrel's path so far is fast.
-func (g *gathered) fastFrames(ppm float64) map[int]bool {
-	speeds := sampleSpeeds(g.track.Barrel)
+// fastFrames are the frames in which a path of the barrel is fast from frame to
+// frame for a while: a jump from one thing to another is no speed.
+func (g *gathered) fastFrames(chosen []int, ppm float64) map[int]bool {
 	fast := map[int]bool{}
-	for i, b := range g.track.Barrel {
-		if speeds[i] > fastMPS*ppm {
-			fast[b.Frame] = true
+	var run []int
+	for f, k := range chosen {
+		if k < 0 {
+			continue
+		}
+		if n := len(run); n > 0 {
+			b := g.candidates["barrel"]
+			p, q := b[run[n-1]][chosen[run[n-1]]], b[f][k]
+			dt := g.track.TimesS[f] - g.track.TimesS[run[n-1]]
+			if f-run[n-1] > fastSkip+1 || math.Hypot(q.X-p.X, q.Y-p.Y) < fastMPS*ppm*dt {
+				run = run[:0]
+			}
+		}
+		run = append(run, f)
+		if len(run) > fastRun {
+			for _, i := range run {
+				fast[i] = true
+			}
 		}
 	}
 	return fast
@@ -221,7 +251,7 @@ func (g *gathered) fastFrames(ppm float64) map[int]bool {
 // usualMass is the 90th percentile of the area along the fast part of a path; 0
 // when there is none.
 func (g *gathered) usualMass(cands [][]mark.Candidate, chosen []int, ppm float64) float64 {
-	fast := g.fastFrames(ppm)
+	fast := g.fastFrames(g.chosen["barrel"], ppm)
 	var v []float64
 	for f, k := range chosen {
 		if k >= 0 && fast[f] {
@@ -233,43 +263,6 @@ func (g *gathered) usualMass(cands [][]mark.Candidate, chosen []int, ppm float64
 	}
 	sort.Float64s(v)
 	return v[len(v)*9/10]
-}
-
-// parked lists the places that hold a patch during most of the fast part of the
-// barrel's path so far.
-func (g *gathered) parked(cands [][]mark.Candidate, ppm float64) []metrics.Point {
-	fast := g.fastFrames(ppm)
-	if len(fast) < 8 {
-		return nil
-	}
-	type place struct {
-		x, y float64
-		n    int
-	}
-	var places []place
-	for f := range cands {
-		if !fast[f] {
-			continue
-		}
-	next:
-		for _, k := range cands[f] {
-			for i := range places {
-				p := &places[i]
-				if math.Hypot(k.X-p.x, k.Y-p.y) < parkedPx {
-					p.n++
-					continue next
-				}
-			}
-			places = append(places, place{k.X, k.Y, 1})
-		}
-	}
-	var out []metrics.Point
-	for _, p := range places {
-		if float64(p.n) > parkedShare*float64(len(fast)) {
-			out = append(out, metrics.Point{p.x, p.y})
-		}
-	}
-	return out
 }
 
 // Prices of a patch paler than the mark.
@@ -314,6 +307,34 @@ func limit(cands [][]mark.Candidate, mass float64) {
 	}
 }
 
+// How far apart the marks of one bat may look, in units of their distance in the
+// plane of the pitch, and how often they must be seen so.
+const (
+	rodShare = 1.3
+	rodLeast = 8
+)
+
+// rodPx is the most that the marks of the bat may be apart in the picture, px.
+func rodPx(c metrics.Card, ppm float64) float64 {
+	if c.Bat.MarksApartM > 0 {
+		return rodShare * c.Bat.MarksApartM * ppm
+	}
+	return rodShare * ppm
+}
+
+// onRod reports whether a path of the hands is within the bat's length of the
+// barrel more than now and then: where the hands' band is out of sight, specks of
+// its hue make a path too.
+func (g *gathered) onRod(hands []metrics.Sample, c metrics.Card, ppm float64) bool {
+	n := 0
+	for _, h := range hands {
+		if b, ok := near(g.track.Barrel, h.TimeS); ok && math.Hypot(b.XPx-h.XPx, b.YPx-h.YPx) <= rodPx(c, ppm) {
+			n++
+		}
+	}
+	return n >= rodLeast
+}
+
 // worth says what a candidate is worth on its own.
 func (g *gathered) worth(name string, k mark.Candidate, frame int, c metrics.Card, ppm float64) float64 {
 	w := 1 - 3*k.Still
@@ -340,8 +361,14 @@ func (g *gathered) worth(name string, k mark.Candidate, frame int, c metrics.Car
 			if c.Bat.MarksApartM > 0 {
 				reach = 1.2 * c.Bat.MarksApartM * ppm
 			}
-			if d := math.Hypot(k.X-h.XPx, k.Y-h.YPx); d > reach {
+			d := math.Hypot(k.X-h.XPx, k.Y-h.YPx)
+			if d > reach {
 				w -= 2 * math.Min(1, (d-reach)/(0.3*reach))
+			}
+			// The barrel's place is the surer of the two: what is farther from it than
+			// the bat is long, even nearer the camera, is not the hands.
+			if name == "hands" && g.scale.Source != "guess" && d > rodPx(c, ppm) {
+				w -= otherPrice
 			}
 		}
 	}

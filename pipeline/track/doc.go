@@ -9,6 +9,11 @@
 // swing can do, less a price for each frame without a candidate. Frame-by-frame
 // choice has no way back from one wrong step; this has.
 //
+// Grow carries a path outwards from the part of it that is beyond doubt, and ends
+// it where the evidence ends. Objects follows everything else that has the mark's
+// hue, so that what was seen in one place while the mark was in another is never
+// taken for it.
+//
 // Flights grows ball tracks from pairs of moving blobs and keeps those that obey
 // one smooth flight; colour plays no part.
 //

@@ -10,6 +10,8 @@ type Node struct {
 	Worth float64
 	// Mass is the candidate's area in px; neighbours on a path should agree.
 	Mass float64
+	// SXX, SXY, SYY are its second moments, px²; 0 unknown.
+	SXX, SXY, SYY float64
 	// SDPx is the uncertainty of its place.
 	SDPx float64
 	// Pale is the price of having less colour than the mark has at rest; a fast
