@@ -156,6 +156,8 @@ the truth, a row for each family of scenes. Within 0.15 s of contact:
                that is more than 20 px and more than the barrel's breadth off
   attack °, descent °  median error of the swing's and the pitch's angle
 
+A second table gives the errors of the metrics over all scenes, as "bench swing" does.
+
 With --rivals the trackers of OpenCV that follow any object (MIL, CSRT, KCF, with
 their own settings) run on the same clips, on whole frames in full colour, started
 on the true box of the band about 0.20 s before contact. Judged are the frames up to
@@ -197,7 +199,16 @@ on the true box of the band about 0.20 s before contact. Judged are the frames u
 				enc.SetIndent("", "  ")
 				return enc.Encode(report)
 			}
-			return report.Write(out)
+			if err := report.Write(out); err != nil {
+				return err
+			}
+			figures := make([]bench.Outcome, len(outs))
+			for i, o := range outs {
+				figures[i] = o.Outcome
+			}
+			fmt.Fprintln(out)
+			bench.Table(out, "all: "+strings.Join(scenes.families, ", "), figures)
+			return nil
 		},
 	}
 	scenes.bind(cmd, 3, "all")

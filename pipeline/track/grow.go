@@ -67,7 +67,7 @@ func Grow(frames [][]Node, times []float64, sure []int, gr Growth) []int {
 
 // advance extends every end until it stops and reports whether any moved.
 func (g *outward) advance() bool {
-	any := false
+	some := false
 	stopped := map[end]bool{}
 	for moved := true; moved; {
 		moved = false
@@ -77,13 +77,13 @@ func (g *outward) advance() bool {
 				continue
 			}
 			if g.extend(e, g.NearS) || g.extend(e, g.FarS) || g.extend(e, g.LastS) {
-				moved, any = true, true
+				moved, some = true, true
 			} else {
 				stopped[e] = true
 			}
 		}
 	}
-	return any
+	return some
 }
 
 // outward is a path on its way.
