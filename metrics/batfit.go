@@ -39,9 +39,9 @@ const (
 	recedeS         = 0.15
 	handsGapS       = 0.025 // apart, so that each stands for itself
 	unitSD          = 0.01  // of the direction's length
-	areaSD          = 0.10  // of the area seen from the side, and as much of its own
+	areaSD          = 0.12  // of the area seen from the side, and as much of its own
 	slipSD          = 0.015 // m
-	shapeSD         = 0.12  // of the band's variance across, likewise
+	shapeSD         = 0.15  // of the band's variance across, likewise
 	shapePx2        = 0.7   // px², coding and noise
 	batPx           = 0.5   // px, what a band's middle is off beside its own s.d.
 	handsPx         = 3.0   // the same of the hands' band, which fingers cover in part
@@ -51,7 +51,7 @@ const (
 	growLeast       = 8    // sightings in it
 	growStep        = 1.4
 	growTryS        = 0.06 // how far each first guess is tried
-	climbLeast      = 10.0 // by how much another lean must explain everything better
+	climbLeast      = 20.0 // by how much another lean must explain everything better
 	growSampleS     = 0.005
 	growCarryS      = 0.03
 )
