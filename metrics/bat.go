@@ -52,8 +52,11 @@ func (p pose) Barrel(apartM float64) World {
 	return World{p.Hands.X + apartM*p.Dir.X, p.Hands.Y + apartM*p.Dir.Y, p.Hands.Z + apartM*p.Dir.Z}
 }
 
-// at is the pose at t, at the instant of contact on one side of it.
+// at is the pose at t, at the instant of contact on one side of it. Before and
+// after what was seen it is that of the end: a cubic would leave at once.
 func (b *bat) at(t float64, side fit.Side) pose {
+	from, to := b.knots.Span()
+	t = math.Max(from, math.Min(t, to))
 	return poseOf(b.x, b.knots.At(t, side))
 }
 

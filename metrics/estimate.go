@@ -223,9 +223,11 @@ func (in *swingInput) batSeen(c contact, v View) batSeen {
 	return o
 }
 
-// Common practice: a band is two inches of tape, a ball that is hit passes the
-// plate's middle within a hand's breadth, and a hitter's hands are then about
-// half a metre from it.
+// Common practice: a band is two inches of tape, and a hitter's hands are about half
+// a metre from the plate's middle at contact. depthSD is tighter than the hand's
+// breadth within which a ball that is hit passes it: the band's size and shape,
+// which also say how deep the bat is, err together over all frames, and would win.
+// Its honest error enters through the draws.
 const (
 	bandWidthM  = 0.05
 	depthSD     = 0.03

@@ -12,8 +12,7 @@ import "math"
 // mid-exposure by acceleration·T²/24, and its variance grows by T²/12 along the
 // travel. Chroma is averaged over 2 × 2 px and blurred again by the coding.
 type sight struct {
-	view      View
-	eye       turned  // of the view
+	eye       turned
 	perM      float64 // px per metre in the plane of the pitch
 	radiusM   float64 // of the bat at the barrel's band
 	handleM   float64 // of the bat at the hands' band
@@ -23,7 +22,7 @@ type sight struct {
 
 // through is what is seen by another view.
 func (s sight) through(v View) sight {
-	s.view, s.eye = v, v.turned()
+	s.eye = v.turned()
 	s.perM = 1 / v.MetresPerPixel(Point{v.CX, v.CY})
 	return s
 }
@@ -42,7 +41,7 @@ const handleRadiusM = 0.0125
 // facing is how a bat at w that points along dir lies to the line of sight: the
 // unit normal towards the camera, and cosine and sine of φ.
 func (s sight) facing(w, dir World) (normal World, cos, sin float64) {
-	l := s.view.lens()
+	l := s.eye.lens()
 	v := unit(World{l.X - w.X, l.Y - w.Y, l.Z - w.Z})
 	k := dot(dir, v)
 	n := World{v.X - k*dir.X, v.Y - k*dir.Y, v.Z - k*dir.Z}

@@ -41,11 +41,6 @@ func watch(ctx context.Context, path string, c metrics.Card, report Report) (*si
 	if err != nil {
 		return nil, err
 	}
-	if s.siteX, err = chromaSite(ctx, path, info); err != nil {
-		return nil, err
-	}
-	coding := mark.Coding{Matrix: info.Matrix, FullRange: info.FullRange}
-	s.names, s.scan = names, mark.NewScan(models, coding, s.siteX)
 	dec, err := media.Open(ctx, path, info, media.Options{})
 	if err != nil {
 		return nil, err
@@ -64,6 +59,11 @@ func watch(ctx context.Context, path string, c metrics.Card, report Report) (*si
 			break
 		} else if err != nil {
 			return nil, err
+		}
+		if s.scan == nil {
+			s.siteX = chromaSite(&f, info)
+			coding := mark.Coding{Matrix: info.Matrix, FullRange: info.FullRange}
+			s.names, s.scan = names, mark.NewScan(models, coding, s.siteX)
 		}
 		s.fileS = append(s.fileS, f.TimeS)
 		s.timesS = append(s.timesS, (f.TimeS-s.fileS[0])/stretch)
@@ -95,33 +95,17 @@ func watch(ctx context.Context, path string, c metrics.Card, report Report) (*si
 	return s, nil
 }
 
-// siteFrames are read to find where chroma is sampled.
-const siteFrames = 3
-
-// chromaSite is the luma column of the first chroma sample, from the first frames'
-// edges, else from the file's tag; files that do not say are taken as sited left,
-// as H.264 and HEVC assume.
-func chromaSite(ctx context.Context, path string, info media.Info) (float64, error) {
+// chromaSite is the luma column of the first chroma sample, from a frame's edges,
+// else from the file's tag; files that do not say are taken as sited left, as
+// H.264 and HEVC assume.
+func chromaSite(f *media.Frame, info media.Info) float64 {
 	tagged := 0.0
 	if info.ChromaSite == "center" {
 		tagged = 0.5
 	}
-	dec, err := media.Open(ctx, path, info, media.Options{})
-	if err != nil {
-		return 0, err
-	}
-	defer dec.Close()
-	var f media.Frame
 	var site mark.Siting
-	for range siteFrames {
-		if err := dec.Next(&f); errors.Is(err, io.EOF) {
-			break
-		} else if err != nil {
-			return 0, err
-		}
-		site.Add(planes(&f))
-	}
-	return site.X(tagged), nil
+	site.Add(planes(f))
+	return site.X(tagged)
 }
 
 // planes are a frame's three planes.

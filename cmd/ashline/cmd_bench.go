@@ -101,11 +101,7 @@ the error's size, and how many 95 % intervals hold the truth.`,
 		Example: `  ashline bench swing --count 20
   ashline bench swing --families all --seed 1 --keep scenes`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			cases, err := scenes.cases()
-			if err != nil {
-				return err
-			}
-			dir, done, err := scenes.folder()
+			cases, dir, done, err := scenes.open()
 			if err != nil {
 				return err
 			}
@@ -135,6 +131,15 @@ the error's size, and how many 95 % intervals hold the truth.`,
 	}
 	scenes.bind(cmd, 5, "clean")
 	return cmd
+}
+
+// open gives the cases and the folder for their scenes.
+func (b *benchScenes) open() (cases []bench.Case, dir string, done func(), err error) {
+	if cases, err = b.cases(); err != nil {
+		return nil, "", nil, err
+	}
+	dir, done, err = b.folder()
+	return cases, dir, done, err
 }
 
 func newBenchTrackCmd() *cobra.Command {
@@ -176,11 +181,7 @@ on the true box of the band about 0.20 s before contact. Judged are the frames u
 		Example: `  ashline bench track --count 4 --keep scenes
   ashline bench track --families clean,hidden12 --rivals --json`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			cases, err := scenes.cases()
-			if err != nil {
-				return err
-			}
-			dir, done, err := scenes.folder()
+			cases, dir, done, err := scenes.open()
 			if err != nil {
 				return err
 			}
