@@ -6,14 +6,15 @@ import (
 	"ashline/metrics/fit"
 )
 
-// bat is the motion of the bat in space: where the hands' mark is and which way
-// the barrel points from it, each three cubic splines in time. It is the one
+// bat is the motion of the bat in space: where the middle of the hands is and which
+// way the barrel points from it, each three cubic splines in time. It is the one
 // description that barrel's mark, hands' mark, the size and the shape of the
 // barrel's band, the length of the bat and the ball's depth at contact all have
 // to agree with.
 type bat struct {
 	sight  sight
-	apartM float64 // from the hands' mark to the barrel's, along the axis
+	leverM float64 // from the middle of the hands to the barrel's mark, along the axis
+	markM  float64 // from the middle of the hands to the hands' mark, likewise
 	knots  fit.Knots
 	// x holds the unknowns, six for each basis function: hands x, y, z, then the
 	// direction to the barrel, whose length is held at 1.
@@ -48,8 +49,8 @@ type pose struct {
 }
 
 // Barrel is the place of the barrel's mark on the bat's axis.
-func (p pose) Barrel(apartM float64) World {
-	return World{p.Hands.X + apartM*p.Dir.X, p.Hands.Y + apartM*p.Dir.Y, p.Hands.Z + apartM*p.Dir.Z}
+func (p pose) Barrel(leverM float64) World {
+	return World{p.Hands.X + leverM*p.Dir.X, p.Hands.Y + leverM*p.Dir.Y, p.Hands.Z + leverM*p.Dir.Z}
 }
 
 // at is the pose at t, at the instant of contact on one side of it. Before and
@@ -78,14 +79,14 @@ func poseOf(x []float64, s fit.Basis) pose {
 }
 
 // barrelAt is the barrel's place on the axis.
-func (b *bat) barrelAt(t float64, side fit.Side) World { return b.at(t, side).Barrel(b.apartM) }
+func (b *bat) barrelAt(t float64, side fit.Side) World { return b.at(t, side).Barrel(b.leverM) }
 
 // axis moves the pixel of a band's middle, averaged over the exposure, to the
 // bat's axis at mid-exposure, and gives the depth there.
 func (b *bat) axis(px Point, t float64) (Point, float64) {
 	p := b.at(t, fit.Before)
-	w := p.Barrel(b.apartM)
-	on, seen := b.sight.eye.project(w), b.sight.barrel(p, b.apartM)
+	w := p.Barrel(b.leverM)
+	on, seen := b.sight.eye.project(w), b.sight.barrel(p, b.leverM)
 	return Point{px[0] + on[0] - seen[0], px[1] + on[1] - seen[1]}, w.Y
 }
 

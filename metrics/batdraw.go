@@ -13,7 +13,7 @@ func (b *bat) draw(v View, n nuisance) *bat {
 	out := *b
 	out.sight = b.sight.through(v)
 	out.sight.radiusM *= 1 + n.radius
-	out.apartM += n.apart
+	out.leverM += n.apart
 	r := b.rows
 	r.seen.contactY, r.plain = n.depth, true
 	b.normal.ClearGradient()
@@ -35,16 +35,25 @@ func (b *bat) draw(v View, n nuisance) *bat {
 	return &out
 }
 
-// place is where the barrel's axis is in the picture at t, and the larger variance
-// of it, px²; false outside of what was seen.
-func (b *bat) place(t float64) (Point, float64, bool) {
+// onAxis is where the barrel's axis is in the picture at t; false outside of what was
+// seen.
+func (b *bat) onAxis(t float64) (Point, bool) {
 	if b == nil {
-		return Point{}, 0, false
+		return Point{}, false
 	}
 	if from, to := b.knots.Span(); t < from || t > to {
+		return Point{}, false
+	}
+	return b.sight.eye.project(b.barrelAt(t, fit.Before)), true
+}
+
+// place is onAxis with the larger variance of it, px².
+func (b *bat) place(t float64) (Point, float64, bool) {
+	p, ok := b.onAxis(t)
+	if !ok {
 		return Point{}, 0, false
 	}
-	return b.sight.eye.project(b.barrelAt(t, fit.Before)), b.pxVar(t), true
+	return p, b.pxVar(t), true
 }
 
 // pxVar is the larger variance of the barrel's place in the picture, px².
@@ -58,13 +67,13 @@ func (b *bat) pxVar(t float64) float64 {
 func (b *bat) variance(t float64, f func(World) float64) float64 {
 	s := b.knots.At(t, fit.Before)
 	p := poseOf(b.x, s)
-	w := p.Barrel(b.apartM)
+	w := p.Barrel(b.leverM)
 	const h = 1e-4
 	at := f(w)
 	gx, gy, gz := (f(World{w.X + h, w.Y, w.Z})-at)/h, (f(World{w.X, w.Y + h, w.Z})-at)/h, (f(World{w.X, w.Y, w.Z + h})-at)/h
 	// The direction keeps its length: only what is square to it counts.
 	k := dot(p.Dir, World{gx, gy, gz})
-	l := b.apartM / p.lengthOfDir
+	l := b.leverM / p.lengthOfDir
 	g := [batUnknowns]float64{gx, gy, gz, l * (gx - k*p.Dir.X), l * (gy - k*p.Dir.Y), l * (gz - k*p.Dir.Z)}
 	return b.normal.Variance(batUnknowns*s.First, through(s, 0, g))
 }

@@ -9,8 +9,10 @@ import (
 // batSeen is what there is to fit a bat to.
 type batSeen struct {
 	sight    sight
-	apartM   float64
+	leverM   float64 // as in a bat
+	markM    float64
 	contactS float64
+	hit      bool // at contact barrel and ball touched
 	// contactY is the depth of the barrel at contact, contactSD its s.d.
 	contactY, contactSD float64
 	// handsY is about where hands are, towards the camera.
@@ -25,14 +27,14 @@ type batSeen struct {
 const (
 	batStepS        = 0.0125
 	batReachS       = 0.40   // before and after contact
-	turnJerk        = 6000.0 // rad/s² per √s
-	handsJerk       = 600.0  // m/s² per √s
-	turnKick        = 8.0    // rad/s that an impact may take
+	turnJerk        = 3500.0 // rad/s² per √s
+	handsJerk       = 400.0  // m/s² per √s
+	turnKick        = 5.0    // rad/s that an impact may take, beside lossShare
 	handsKick       = 1.5    // m/s
-	turnKick2       = 3000.0 // rad/s²
+	turnKick2       = 2000.0 // rad/s²
 	handsKick2      = 300.0  // m/s²
 	handsYSD        = 0.30   // m, of the hands' depth at contact about the usual
-	handsYMPS       = 3.0    // m/s, of the hands' drift in depth
+	handsYMPS       = 2.0    // m/s, of the hands' drift in depth
 	handsMPS        = 7.0    // m/s, of the hands in the plane of the picture
 	recedeBeforeMPS = 1.5
 	recedeAfterMPS  = 3.5
@@ -40,18 +42,23 @@ const (
 	handsGapS       = 0.025 // apart, so that each stands for itself
 	unitSD          = 0.01  // of the direction's length
 	areaSD          = 0.12  // of the area seen from the side, and as much of its own
-	slipSD          = 0.015 // m
 	shapeSD         = 0.15  // of the band's variance across, likewise
 	shapePx2        = 0.7   // px², coding and noise
+	bulgeSD         = 0.15  // of the most that a band can bulge, likewise
+	bulgePx3        = 8.0   // px³, noise
+	hiddenShare     = 0.85  // of the band's area: less was seen and part of it is hidden
+	spillShare      = 1.3   // of that area: more was seen and another thing touches it
+	slipSD          = 0.015 // m
 	batPx           = 0.5   // px, what a band's middle is off beside its own s.d.
-	handsPx         = 3.0   // the same of the hands' band, which fingers cover in part
+	handsPx         = 2.0   // the same of the hands' band, which fingers cover in part
 	batLeast        = 10    // sightings with a size
 	batRounds       = 25
+	climbLeast      = 20.0 // by how much another lean must explain everything better
+	climbRounds     = 3
 	growFromS       = 0.03 // the first span on each side of contact
 	growLeast       = 8    // sightings in it
 	growStep        = 1.4
 	growTryS        = 0.06 // how far each first guess is tried
-	climbLeast      = 20.0 // by how much another lean must explain everything better
 	growSampleS     = 0.005
 	growCarryS      = 0.03
 )
@@ -60,34 +67,34 @@ const (
 // little says how the bat lies.
 //
 // In one frame a rod seen from one side may point towards the camera or away from
-// it. At contact the barrel is farther from the hitter than the hands are; the fit
-// starts there and grows outwards, so that a bat that swings through the plane of
-// the picture is carried through it by its own turning.
+// it. How the band bulges tells the two apart where it is seen well, and from there
+// how evenly a bat turns; where it is nowhere seen well the fit starts at contact, at
+// which the barrel is farther from the hitter than the hands are, and grows outwards.
+// The best explanation of everything stays.
 func fitBat(o batSeen) (*bat, bool) {
 	o = o.within(batReachS)
 	if len(o.barrel) < batLeast {
 		return nil, false
 	}
-	// The band's whole area may not have been seen, or only near the camera; and
-	// where the bat points at the camera a band alone does not say on which side
-	// of it the hands are.
 	var best *bat
 	least := math.Inf(1)
-	for _, larger := range []float64{1, 0.75, 1.3} {
-		for _, poses := range o.starts(larger * wholeMass(o.barrel)) {
-			b := o.grow(poses, larger*wholeMass(o.barrel), growTryS)
-			if b == nil {
-				continue
-			}
-			if m := b.rows.misfit(b); m < least {
-				best, least = b, m
-			}
+	keep := func(b *bat) {
+		if b == nil {
+			return
+		}
+		if m := b.rows.misfit(b); m < least {
+			best, least = b, m
 		}
 	}
-	if best == nil {
-		return nil, false
+	// The band's whole area may not have been seen, or only near the camera.
+	for _, larger := range []float64{1, 0.75, 1.3} {
+		whole := larger * wholeMass(o.barrel)
+		if poses, ok := o.start(whole); ok {
+			keep(o.descend(poses, whole))
+		}
 	}
-	if best = o.wider(best, batReachS); best == nil {
+	keep(o.grown())
+	if best == nil {
 		return nil, false
 	}
 	best = o.climb(best)
@@ -103,18 +110,45 @@ func fitBat(o batSeen) (*bat, bool) {
 // stays with the best explanation of everything.
 func (o batSeen) climb(best *bat) *bat {
 	least := best.rows.misfit(best)
-	poses := best.beyond(0)
-	for _, k := range turns(poses, o.contactS) {
-		other := mirrored(poses, k, o.contactS)
-		b := o.descend(other, best.rows.whole, best.slipM)
-		if b == nil {
-			continue
+	for range climbRounds {
+		poses, higher := best.beyond(0), false
+		for _, k := range o.turns(poses) {
+			b := o.descend(mirrored(poses, k, o.contactS), best.rows.whole)
+			if b == nil {
+				continue
+			}
+			if m := b.rows.misfit(b); m < least-climbLeast {
+				best, least, poses, higher = b, m, b.beyond(0), true
+			}
 		}
-		if m := b.rows.misfit(b); m < least-climbLeast {
-			best, least, poses = b, m, b.beyond(0)
+		if !higher {
+			break
 		}
 	}
 	return best
+}
+
+// grown is the bat that explains best what was seen next to contact, carried from
+// there as far as was seen; nil when none does.
+func (o batSeen) grown() *bat {
+	var best *bat
+	least := math.Inf(1)
+	for _, larger := range []float64{1, 0.75, 1.3} {
+		whole := larger * wholeMass(o.barrel)
+		for _, poses := range o.starts(whole) {
+			b := o.grow(poses, whole, growTryS)
+			if b == nil {
+				continue
+			}
+			if m := b.rows.misfit(b); m < least {
+				best, least = b, m
+			}
+		}
+	}
+	if best == nil {
+		return nil
+	}
+	return o.wider(best, batReachS)
 }
 
 // nearest is what was seen next to contact: enough to start from.
@@ -145,7 +179,7 @@ func (o batSeen) starts(whole float64) [][]startPose {
 				continue
 			}
 			p := &other[i]
-			p.Hands.X, p.Hands.Z = p.Hands.X+2*o.apartM*p.Dir.X, p.Hands.Z+2*o.apartM*p.Dir.Z
+			p.Hands.X, p.Hands.Z = p.Hands.X+2*o.leverM*p.Dir.X, p.Hands.Z+2*o.leverM*p.Dir.Z
 			p.Dir.X, p.Dir.Z = -p.Dir.X, -p.Dir.Z
 		}
 		out = append(out, other)
@@ -167,7 +201,7 @@ func endOn(poses []startPose) int {
 // grow fits a bat next to contact and then as far as reach.
 func (o batSeen) grow(poses []startPose, whole, reach float64) *bat {
 	near, _ := o.nearest()
-	b := near.descend(poses, whole, 0)
+	b := near.descend(poses, whole)
 	if b == nil {
 		return nil
 	}
@@ -178,7 +212,7 @@ func (o batSeen) grow(poses []startPose, whole, reach float64) *bat {
 func (o batSeen) wider(b *bat, reach float64) *bat {
 	for at := b.reach(); b != nil && at < reach; {
 		at = math.Min(growStep*at, reach)
-		b = o.within(at).descend(b.beyond(at), b.rows.whole, b.slipM)
+		b = o.within(at).descend(b.beyond(at), b.rows.whole)
 	}
 	return b
 }
@@ -226,12 +260,12 @@ func (p pose) carried(timeS, ahead float64) startPose {
 }
 
 // descend fits a bat from a first guess.
-func (o batSeen) descend(poses []startPose, whole, slipM float64) *bat {
+func (o batSeen) descend(poses []startPose, whole float64) *bat {
 	if len(o.barrel) < 2 {
 		return nil
 	}
 	first, last := o.barrel[0].TimeS, o.barrel[len(o.barrel)-1].TimeS
-	b := &bat{sight: o.sight, apartM: o.apartM, slipM: slipM, knots: fit.NewKnots(first, last, batStepS, o.contactS)}
+	b := &bat{sight: o.sight, leverM: o.leverM, markM: o.markM, knots: fit.NewKnots(first, last, batStepS, o.contactS)}
 	b.x = make([]float64, batUnknowns*b.knots.Count())
 	b.rows = rows{seen: o, whole: whole, start: poses}
 	r := &b.rows

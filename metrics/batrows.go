@@ -12,10 +12,13 @@ type rows struct {
 	seen  batSeen
 	whole float64 // area of the whole band seen from the side, in the shape's unit
 	start []startPose
-	// Weights of the sightings, 1 for what agrees with the rest: place and look
-	// of the barrel's band, place of the hands'.
-	place, look, hand []float64
-	plain             bool // sizes only, no gradients
+	// Weights of the sightings, 1 for what agrees with the rest: place, look and
+	// bulge of the barrel's band, place of the hands'.
+	place, look, bulge, hand []float64
+	// hidden is the variance that each sighting of the barrel's band has for what
+	// is hidden of it, px².
+	hidden []float64
+	plain  bool // sizes only, no gradients
 }
 
 // startPose is a first guess of the bat at one time.
@@ -125,24 +128,33 @@ func (r *rows) local(b *bat, s fit.Basis, add row, f func(pose) []float64, slip 
 // barrel adds one sighting of the barrel's band.
 func (r *rows) barrel(b *bat, i int, s Sample, add row) {
 	basis := b.knots.At(s.TimeS, fit.Before)
-	wp, wl := 1.0, 1.0
+	wp, wl, wb := 1.0, 1.0, 1.0
 	if r.place != nil {
-		wp, wl = math.Sqrt(r.place[i]), math.Sqrt(r.look[i])
+		wp, wl, wb = math.Sqrt(r.place[i]), math.Sqrt(r.look[i]), math.Sqrt(r.bulge[i])
+	}
+	if r.hidden != nil {
+		s = s.widened(r.hidden[i])
 	}
 	whiten := whitening(s, batPx)
 	shaped := s.Shape.Mass > 0 && r.whole > 0
 	r.local(b, basis, add, func(p pose) []float64 {
-		q := b.sight.barrel(p, b.apartM)
+		q := b.sight.barrel(p, b.leverM)
 		out := whiten(q[0]-s.XPx, q[1]-s.YPx, wp)
 		if !shaped {
 			return out
 		}
-		l := b.sight.look(p, b.apartM)
+		l := b.sight.look(p, b.leverM)
 		area := s.Shape.Mass / r.whole
 		sd := areaSD * (1 + l.area)
 		out = append(out, wl*(l.area-area)/sd)
 		v := r.shapeVar()
-		return append(out, wl*(l.xx-s.Shape.SXX)/v, wl*math.Sqrt2*(l.xy-s.Shape.SXY)/v, wl*(l.yy-s.Shape.SYY)/v)
+		out = append(out, wl*(l.xx-s.Shape.SXX)/v, wl*math.Sqrt2*(l.xy-s.Shape.SXY)/v, wl*(l.yy-s.Shape.SYY)/v)
+		if s.Shape.Skewed {
+			for _, d := range b.sight.bulges(l, s.Shape) {
+				out = append(out, wb*d)
+			}
+		}
+		return out
 	}, nil)
 }
 
@@ -178,7 +190,7 @@ func (r *rows) hands(b *bat, i int, s Sample, add row) {
 	whiten := whitening(s, handsPx)
 	basis := b.knots.At(s.TimeS, fit.Before)
 	at := func(p pose, slip float64) []float64 {
-		q := b.sight.hands(p, slip)
+		q := b.sight.hands(p, b.markM+slip)
 		return whiten(q[0]-s.XPx, q[1]-s.YPx, w)
 	}
 	r.local(b, basis, add,
@@ -193,7 +205,7 @@ func (r *rows) depth(b *bat, add row) {
 	from, to := b.knots.Span()
 	if o.contactSD > 0 && o.contactS >= from && o.contactS <= to {
 		r.local(b, b.knots.At(o.contactS, fit.Before), add, func(p pose) []float64 {
-			return []float64{(p.Barrel(b.apartM).Y - o.contactY) / o.contactSD}
+			return []float64{(p.Barrel(b.leverM).Y - o.contactY) / o.contactSD}
 		}, nil)
 	}
 	add(0, nil, 1/slipSD, b.slipM/slipSD)
@@ -313,19 +325,24 @@ func (r *rows) kick(b *bat, add row) {
 		return
 	}
 	n := after.First - before.First + len(after.D[0])
+	// The bat keeps a share of its turning, and so the square of it of its bend.
+	kept := 1.0
+	if r.seen.hit {
+		kept = 1 - lossShare
+	}
 	for _, jump := range []struct {
-		order       int
-		hands, turn float64
-	}{{1, handsKick, turnKick}, {2, handsKick2, turnKick2}} {
+		order             int
+		hands, turn, kept float64
+	}{{1, handsKick, turnKick, kept}, {2, handsKick2, turnKick2, kept * kept}} {
 		for k := range batUnknowns {
-			sd, v := jump.hands, 0.0
+			sd, kept, v := jump.hands, 1.0, 0.0
 			if k >= 3 {
-				sd = jump.turn
+				sd, kept = jump.turn, jump.kept
 			}
 			g := make([]float64, batUnknowns*n)
 			for j := range before.D[0] {
 				p, q := batUnknowns*j+k, batUnknowns*(after.First-before.First+j)+k
-				g[p] -= before.D[jump.order][j] / sd
+				g[p] -= kept * before.D[jump.order][j] / sd
 				g[q] += after.D[jump.order][j] / sd
 			}
 			for j, c := range g {
@@ -358,10 +375,11 @@ func (r *rows) toward(b *bat, s startPose, add row) {
 }
 
 // offs are the sums of squares of each sighting: how far off it is in its own s.d.
-type offs struct{ place, look, hand []float64 }
+type offs struct{ place, look, bulge, hand []float64 }
 
 func (r *rows) offs(b *bat) offs {
-	out := offs{make([]float64, len(r.seen.barrel)), make([]float64, len(r.seen.barrel)), make([]float64, len(r.seen.hands))}
+	n := len(r.seen.barrel)
+	out := offs{make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, len(r.seen.hands))}
 	sum := func(d ...float64) float64 {
 		s := 0.0
 		for _, v := range d {
@@ -372,12 +390,19 @@ func (r *rows) offs(b *bat) offs {
 	shape := r.shapeVar()
 	for i, s := range r.seen.barrel {
 		p := b.at(s.TimeS, fit.Before)
-		q := b.sight.barrel(p, b.apartM)
+		q := b.sight.barrel(p, b.leverM)
+		if r.hidden != nil {
+			s = s.widened(r.hidden[i])
+		}
 		out.place[i] = sum(whitening(s, batPx)(q[0]-s.XPx, q[1]-s.YPx, 1)...)
 		if s.Shape.Mass > 0 && r.whole > 0 {
-			l := b.sight.look(p, b.apartM)
+			l := b.sight.look(p, b.leverM)
 			out.look[i] = sum((l.area-s.Shape.Mass/r.whole)/(areaSD*(1+l.area)),
 				(l.xx-s.Shape.SXX)/shape, math.Sqrt2*(l.xy-s.Shape.SXY)/shape, (l.yy-s.Shape.SYY)/shape)
+			if s.Shape.Skewed {
+				d := b.sight.bulges(l, s.Shape)
+				out.bulge[i] = sum(d[:]...)
+			}
 		}
 	}
 	from, to := b.knots.Span()
@@ -385,7 +410,7 @@ func (r *rows) offs(b *bat) offs {
 		if s.TimeS < from || s.TimeS > to {
 			continue
 		}
-		q := b.sight.hands(b.at(s.TimeS, fit.Before), b.slipM)
+		q := b.sight.hands(b.at(s.TimeS, fit.Before), b.markM+b.slipM)
 		out.hand[i] = sum(whitening(s, handsPx)(q[0]-s.XPx, q[1]-s.YPx, 1)...)
 	}
 	return out
@@ -408,11 +433,18 @@ func (r *rows) reweigh(b *bat, c float64) {
 		}
 		return out
 	}
+	r.hidden = nil
+	if c <= offC {
+		r.hidden = make([]float64, len(r.seen.barrel))
+		for i, s := range r.seen.barrel {
+			r.hidden[i] = b.hiddenVar(s)
+		}
+	}
 	o := r.offs(b)
-	r.place, r.look, r.hand = weights(o.place), weights(o.look), weights(o.hand)
+	r.place, r.look, r.bulge, r.hand = weights(o.place), weights(o.look), weights(o.bulge), weights(o.hand)
 	var wholes []float64
 	for _, s := range r.seen.barrel {
-		if l := b.sight.look(b.at(s.TimeS, fit.Before), b.apartM); s.Shape.Mass > 0 && l.area > 0.3 {
+		if l := b.sight.look(b.at(s.TimeS, fit.Before), b.leverM); s.Shape.Mass > 0 && l.area > 0.3 {
 			wholes = append(wholes, s.Shape.Mass/l.area)
 		}
 	}
@@ -432,7 +464,7 @@ func (r *rows) misfit(b *bat) float64 {
 	r.kick(b, add)
 	r.depth(b, add)
 	o := r.offs(b)
-	for _, list := range [][]float64{o.place, o.look, o.hand} {
+	for _, list := range [][]float64{o.place, o.look, o.bulge, o.hand} {
 		for _, v := range list {
 			sum += offC * offC * math.Log1p(v/(offC*offC))
 		}

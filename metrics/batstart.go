@@ -6,9 +6,18 @@ import (
 )
 
 // turns lists the poses at which the bat lies most in the plane of the picture,
-// those nearest to the plane first.
-func turns(poses []startPose, contactS float64) []int {
-	var out []int
+// those nearest to the plane first, after those at which it comes out of a gap in
+// what was seen.
+func (o batSeen) turns(poses []startPose) []int {
+	var out, gaps []int
+	contactS := o.contactS
+	for i := 1; i < len(o.barrel); i++ {
+		a, b := o.barrel[i-1].TimeS, o.barrel[i].TimeS
+		if b-a < turnGapS || (a < contactS && b > contactS) {
+			continue
+		}
+		gaps = append(gaps, sort.Search(len(poses)-1, func(k int) bool { return poses[k].TimeS > (a+b)/2 }))
+	}
 	y := func(i int) float64 { return math.Abs(poses[i].Dir.Y) }
 	for i := 1; i+1 < len(poses); i++ {
 		if d := math.Abs(poses[i].TimeS - contactS); d < turnNearS || d > turnFarS || y(i) > y(i-1) || y(i) > y(i+1) {
@@ -17,7 +26,7 @@ func turns(poses []startPose, contactS float64) []int {
 		out = append(out, i)
 	}
 	sort.SliceStable(out, func(a, b int) bool { return y(out[a]) < y(out[b]) })
-	return out[:min(len(out), turnsMost)]
+	return append(gaps[:min(len(gaps), turnsMost)], out[:min(len(out), turnsMost)]...)
 }
 
 // mirrored is a path in which all poses beyond pose k, seen from contact, lean the
@@ -38,6 +47,7 @@ const (
 	turnNearS = 0.015
 	turnFarS  = 0.20
 	turnsMost = 4
+	turnGapS  = 0.02 // a gap in which a bat may have turned
 )
 
 // stance is one way that a bat may lie in one frame.
@@ -60,6 +70,7 @@ const (
 	tiltFloor     = 0.08
 	startPoses    = 3     // to start from
 	startGapS     = 0.006 // between frames: closer, and noise outweighs the turning
+	poseGapS      = 0.010 // longer than twice that and poses are put between
 )
 
 // start chooses one stance a frame. In one frame a rod that is seen from one
@@ -85,9 +96,33 @@ func (o batSeen) start(whole float64) ([]startPose, bool) {
 	}
 	var out []startPose
 	for i, k := range evenest(times, all) {
-		out = append(out, startPose{TimeS: times[i], Hands: all[i][k].hands, Dir: all[i][k].dir})
+		p := startPose{TimeS: times[i], Hands: all[i][k].hands, Dir: all[i][k].dir}
+		if i > 0 {
+			out = append(out, between(out[len(out)-1], p)...)
+		}
+		out = append(out, p)
 	}
 	return out, true
+}
+
+// between are poses in a gap between two, turned the short way.
+func between(a, b startPose) []startPose {
+	n := int((b.TimeS - a.TimeS) / poseGapS)
+	w := turnOf(a.Dir, b.Dir)
+	angle, axis := math.Sqrt(dot(w, w)), unit(w)
+	q := cross(axis, a.Dir)
+	var out []startPose
+	for i := 1; i < n; i++ {
+		k := float64(i) / float64(n)
+		s, c := math.Sincos(k * angle)
+		mix := func(u, v float64) float64 { return u + k*(v-u) }
+		out = append(out, startPose{
+			TimeS: mix(a.TimeS, b.TimeS),
+			Hands: World{mix(a.Hands.X, b.Hands.X), mix(a.Hands.Y, b.Hands.Y), mix(a.Hands.Z, b.Hands.Z)},
+			Dir:   World{c*a.Dir.X + s*q.X, c*a.Dir.Y + s*q.Y, c*a.Dir.Z + s*q.Z},
+		})
+	}
+	return out
 }
 
 // wholeMass is about the area of the band when it is seen from the side.
@@ -115,10 +150,10 @@ func (o batSeen) stances(s Sample, whole float64) []stance {
 		cos := math.Sqrt(1 - sin*sin)
 		for _, toward := range []float64{1, -1} {
 			dir := World{X: v.Sign * ex * sin, Y: toward * cos, Z: -ey * sin}
-			y := o.handsY + o.apartM*dir.Y
+			y := o.handsY + o.leverM*dir.Y
 			w := v.at(Point{s.XPx, s.YPx}, y)
-			h := World{w.X - o.apartM*dir.X, w.Y - o.apartM*dir.Y, w.Z - o.apartM*dir.Z}
-			cost := odd
+			h := World{w.X - o.leverM*dir.X, w.Y - o.leverM*dir.Y, w.Z - o.leverM*dir.Z}
+			cost := odd + o.bulgeOdds(s, pose{Hands: h, Dir: dir})
 			// At contact the barrel is farther from the hitter than the hands are.
 			if math.Abs(s.TimeS-o.contactS) < facingS && (o.contactY-o.handsY)*dir.Y < 0 {
 				cost += facingOdds
@@ -130,7 +165,7 @@ func (o batSeen) stances(s Sample, whole float64) []stance {
 	if h, ok := handsNear(o.hands, s.TimeS); ok {
 		dx, dy := s.XPx-h[0], s.YPx-h[1]
 		l := math.Hypot(dx, dy)
-		if share := l / (o.apartM * perM * v.DistanceM / (v.DistanceM - o.handsY)); l > 0 && share < 1.25 {
+		if share := l / ((o.leverM - o.markM) * perM * v.DistanceM / (v.DistanceM - o.handsY)); l > 0 && share < 1.25 {
 			put(dx/l, dy/l, share, 0)
 			unheeded = startUnheeded
 		}
@@ -149,6 +184,18 @@ func (o batSeen) stances(s Sample, whole float64) []stance {
 		put(sign*math.Cos(dir), sign*math.Sin(dir), sin, unheeded)
 	}
 	return out
+}
+
+// bulgeOdds is the price of a pose whose band should bulge otherwise than it does.
+func (o batSeen) bulgeOdds(s Sample, p pose) float64 {
+	if !s.Shape.Skewed {
+		return 0
+	}
+	sum := 0.0
+	for _, d := range o.sight.bulges(o.sight.look(p, o.leverM), s.Shape) {
+		sum += d * d
+	}
+	return offC * offC * math.Log1p(sum/(offC*offC)) / 2
 }
 
 // handsNear interpolates the hands' mark at t between sightings at most 30 ms

@@ -18,6 +18,7 @@ type contact struct {
 	why        string
 	in         ballPath
 	hasIn      bool
+	hit        bool // barrel and ball touched
 }
 
 const (
@@ -75,6 +76,7 @@ func (in *swingInput) findContact(v View, barrel func(t float64) [2]float64) con
 	if d < in.reachM() {
 		// The flight is carried on as if not hit, so its closest approach comes
 		// after the touch that ended it.
+		c.hit = true
 		c.timeS, c.sdS, _ = in.touch(c.in, barrel, t)
 	} else {
 		c.confidence, c.sdS = 0.4, 0.5/in.fps
@@ -113,7 +115,7 @@ func (in *swingInput) turn(c *contact, v View, barrel func(float64) [2]float64, 
 	if math.Abs(t-in.peakS) > turnReachS || math.Hypot(p[0]-q[0], p[1]-q[1]) > turnOffM {
 		return false
 	}
-	c.timeS, c.sdS, c.how, c.status, c.why = t, sd, "turn", Measured, ""
+	c.timeS, c.sdS, c.how, c.status, c.why, c.hit = t, sd, "turn", Measured, "", true
 	touch, touchSD, ok := in.touch(c.in, barrel, t)
 	if ok {
 		c.agree(touch, touchSD)
@@ -193,6 +195,7 @@ func (in *swingInput) leave(c *contact, v View, barrel func(float64) [2]float64,
 	const h = 0.0005
 	speed := (apart(t+h) - apart(t)) / h
 	c.timeS, c.sdS, c.how, c.status, c.confidence = t, math.Min(touchM/math.Max(speed, 0.1), peakSD), "crossing", Measured, 0.7
+	c.hit = true
 	c.why = "the ball left the tee: contact is where its flight begins at the barrel"
 }
 

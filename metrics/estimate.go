@@ -72,11 +72,29 @@ const (
 	barrelOrder   = 4
 	// An impact takes 3–5 m/s along the line of centres, which a hitter keeps
 	// within a few degrees of the barrel's travel; friction and that angle leave a
-	// few tenths across. The path's curvature changes with the square of the speed.
+	// few tenths across. Of its speed the barrel loses about an eighth (10 to 15 %;
+	// common practice), and of the bend of its path twice that.
 	kinkMPS   = 8.0
+	lossShare = 0.125
 	crossMPS  = 0.5
-	crossMPS2 = 250.0
+	crossMPS2 = 200.0
 )
+
+// kink is what an impact does to the barrel's motion along and across its travel.
+// The bat keeps 1−lossShare of its speed, so that its travel bends with the square
+// of that.
+func (m *motion) kink() fit.Kink {
+	k := fit.Kink{TimeS: m.contact.timeS, SD: []float64{kinkMPS, 1e4, 1e7}, Cross: []float64{crossMPS, crossMPS2, 1e5}}
+	if m.bat == nil || !m.contact.hit {
+		return k
+	}
+	p := m.bat.at(m.contact.timeS, fit.Before)
+	l := m.bat.leverM
+	bend := m.dir[0]*(p.HandsA.Z+l*p.DirA.Z) - m.dir[1]*(p.HandsA.X+l*p.DirA.X)
+	kept := (1 - lossShare) * (1 - lossShare)
+	k.Mean = [2][]float64{nil, {0, (kept - 1) * bend}}
+	return k
+}
 
 // move puts the swing into the plane, given what may be wrong. q fixes the
 // smoother's intensity; 0 lets it choose.
@@ -122,9 +140,9 @@ func (in *swingInput) lift(m *motion, v View, n nuisance, q float64) bool {
 		return false
 	}
 	in.place(m, v, n, use)
-	m.samples = append(m.planeSamples(v, use), in.bridged(m, v, use)...)
+	m.samples = append(m.planeSamples(v), in.bridged(m, v, use)...)
 	m.dir = in.travel(v, tc)
-	kinks := []fit.Kink{{TimeS: tc, SD: []float64{kinkMPS, 1e4, 1e7}, Cross: []float64{crossMPS, crossMPS2, 1e5}}}
+	kinks := []fit.Kink{m.kink()}
 	sm := fit.Smoother{Order: barrelOrder, Robust: q == 0, FitNoise: q == 0, Q: q, Kinks: kinks}
 	var err error
 	if m.barrel, err = sm.Fit(m.turned(m.samples)); err != nil {
@@ -148,7 +166,7 @@ func (in *swingInput) bridged(m *motion, v View, use []Sample) []fit.Sample {
 			t := a + (b-a)*float64(k)/float64(n)
 			w := m.bat.barrelAt(t, fit.Before)
 			px := v.MetresPerPixel(v.Project(w)) * (v.DistanceM - w.Y) / v.DistanceM
-			sd2 := px * px * (in.bat.pxVar(t)*fillDoubt*fillDoubt + 1)
+			sd2 := px * px * (in.bat.pxVar(t)*sureness*sureness + 1)
 			out = append(out, fit.Sample{TimeS: t, Pos: [2]float64{w.X, w.Z}, Cov: [2][2]float64{{sd2, 0}, {0, sd2}}})
 		}
 	}
@@ -170,6 +188,7 @@ func (in *swingInput) place(m *motion, v View, n nuisance, use []Sample) {
 			continue
 		}
 		p, y := b.axis(Point{s.XPx, s.YPx}, s.TimeS)
+		m.axisPx[i] = s.widened(b.hiddenVar(s))
 		m.axisPx[i].XPx, m.axisPx[i].YPx = p[0], p[1]
 		if !v.Lens {
 			y = 0
@@ -206,7 +225,7 @@ func (in *swingInput) batSeen(c contact, v View) batSeen {
 			radiusM: in.card.BarrelRadiusM(), handleM: handleRadiusM,
 			widthM: bandWidthM, exposureS: in.exposureS,
 		}.through(v),
-		apartM: in.reach(), contactS: c.timeS, contactSD: depthSD, handsY: -usualHandsY, barrel: in.barrel,
+		leverM: in.lever(), contactS: c.timeS, hit: c.hit, contactSD: depthSD, handsY: -usualHandsY, barrel: in.barrel,
 	}
 	if c.how == "peak" {
 		o.contactSD = 5 * depthSD
@@ -217,8 +236,8 @@ func (in *swingInput) batSeen(c contact, v View) batSeen {
 	if w := in.card.Marks.Barrel; w != nil && w.WidthM > 0 {
 		o.sight.widthM = w.WidthM
 	}
-	if in.card.Bat.MarksApartM > 0 {
-		o.hands = in.hands
+	if apart := in.card.Bat.MarksApartM; apart > 0 {
+		o.hands, o.markM = in.hands, o.leverM-apart
 	}
 	return o
 }
@@ -232,15 +251,11 @@ const (
 	bandWidthM  = 0.05
 	depthSD     = 0.03
 	usualHandsY = 0.5
-	gripM       = 0.15 // from the knob's end to the middle of the hands
+	gripM       = 0.12 // from the knob's end to the middle of the hands
 )
 
-// reach is the distance from the barrel's band to the hands' mark, or to where
-// the hands usually are, m.
-func (in *swingInput) reach() float64 {
-	if in.card.Bat.MarksApartM > 0 {
-		return in.card.Bat.MarksApartM
-	}
+// lever is the distance from the middle of the hands to the barrel's band, m.
+func (in *swingInput) lever() float64 {
 	length, fromEnd := in.card.Bat.LengthM, 0.0
 	if length == 0 {
 		length = 0.838
@@ -255,9 +270,9 @@ func (in *swingInput) reach() float64 {
 }
 
 // planeSamples are the places in the plane with their covariance.
-func (m *motion) planeSamples(v View, use []Sample) []fit.Sample {
-	out := make([]fit.Sample, len(use))
-	for i, s := range use {
+func (m *motion) planeSamples(v View) []fit.Sample {
+	out := make([]fit.Sample, len(m.axisPx))
+	for i, s := range m.axisPx {
 		k := v.MetresPerPixel(Point{s.XPx, s.YPx}) * (v.DistanceM - m.places[i].Y) / v.DistanceM
 		out[i] = fit.Sample{
 			TimeS: s.TimeS, Pos: [2]float64{m.places[i].X, m.places[i].Z},

@@ -136,7 +136,7 @@ func (m motion) depthVel(t float64) float64 {
 		return 0
 	}
 	p := m.bat.at(t, fit.Before)
-	return p.HandsV.Y + m.bat.apartM*p.DirV.Y
+	return p.HandsV.Y + m.bat.leverM*p.DirV.Y
 }
 
 // peakSpeed is the barrel's greatest speed before contact.

@@ -31,7 +31,9 @@ type Curves struct {
 	LastS    float64
 	samples  []Sample
 	lifted   bool
-	variance func(t float64) float64 // of Barrel, px², the larger axis
+	sighting map[int]Sample          // of the band, by frame
+	path     func(t float64) Point   // smoothed in the picture alone
+	variance func(t float64) float64 // of path, px², the larger axis
 	bat      *bat                    // nil when not known
 }
 
@@ -168,7 +170,7 @@ func (in *swingInput) whole(m motion) wholePath {
 	out.axisPx = all.axisPx
 	kinks := []fit.Kink{{TimeS: m.contact.timeS, SD: []float64{kinkMPS, 1e4}}}
 	sm := fit.Smoother{Order: 3, Robust: true, FitNoise: true, Kinks: kinks}
-	out.barrel, _ = sm.Fit(all.planeSamples(in.view, in.barrel))
+	out.barrel, _ = sm.Fit(all.planeSamples(in.view))
 	out.px = smoothPx(all.axisPx, m.contact.timeS, kinkMPS/in.view.MetresPerPixel(Point{in.view.CX, in.view.CY}))
 	return out
 }
@@ -236,7 +238,12 @@ func (in *swingInput) scaledNoise(m motion) *swingInput {
 func (in *swingInput) curves(cur *Curves, m motion, whole wholePath, from, to float64) {
 	cur.Known, cur.ContactS, cur.FirstS, cur.LastS = whole.px != nil, m.contact.timeS, from, to
 	cur.samples, cur.lifted = whole.axisPx, m.lifted
-	cur.Barrel = func(t float64) Point {
+	cur.sighting = map[int]Sample{}
+	for _, s := range in.barrel {
+		cur.sighting[s.Frame] = s
+	}
+	cur.bat = m.bat
+	cur.path = func(t float64) Point {
 		side := fit.Before
 		if t > m.contact.timeS {
 			side = fit.After
@@ -244,7 +251,12 @@ func (in *swingInput) curves(cur *Curves, m motion, whole wholePath, from, to fl
 		s := whole.px.State(t, side)
 		return Point{s.Pos[0], s.Pos[1]}
 	}
-	cur.bat = m.bat
+	cur.Barrel = func(t float64) Point {
+		if p, ok := m.bat.onAxis(t); ok {
+			return p
+		}
+		return cur.path(t)
+	}
 	cur.variance = func(t float64) float64 {
 		c := whole.px.State(t, fit.Before).Cov
 		return math.Max(c[0][0], c[1][1])

@@ -29,11 +29,21 @@ type Sample struct {
 	Shape Shape
 }
 
+// widened is the sample with more variance, px², each way.
+func (s Sample) widened(more float64) Sample {
+	s.VarXX += more
+	s.VarYY += more
+	return s
+}
+
 // Shape holds the area of a patch (px², in any one unit of colour) and its second
-// central moments (px²); the zero value is unknown.
+// central moments (px²); the zero value is unknown. Third holds its central third
+// moments xxx, xxy, xyy, yyy (px³), which are known only when Skewed.
 type Shape struct {
 	Mass          float64
 	SXX, SXY, SYY float64
+	Third         [4]float64
+	Skewed        bool
 }
 
 // Track is everything that was followed in one clip, before any physics.

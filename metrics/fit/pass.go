@@ -135,6 +135,19 @@ func (s *pass) move(d float64, jump []float64, keep *step) {
 	}
 }
 
+// shift adds a known jump to the state just moved to.
+func (s *pass) shift(mean []float64, keep *step) {
+	n := s.n
+	for i := range n {
+		for j := range n {
+			s.now.z[i] += s.now.r[i*n+j] * mean[j]
+			if keep != nil {
+				keep.b[i] -= keep.a[i*n+j] * mean[j]
+			}
+		}
+	}
+}
+
 // wayBack solves the top rows of a moved array for w and puts it into
 // x = F⁻¹(x_next − G·w).
 func (s *pass) wayBack(wk []float64, cols int, keep *step) {
@@ -195,6 +208,9 @@ func (s *pass) run(keep bool) (at []info, back []step) {
 				to = &back[k]
 			}
 			s.move(nd.t-s.nodes[k-1].t, nd.jump, to)
+			if nd.mean != nil {
+				s.shift(nd.mean, to)
+			}
 		}
 		s.measure(nd)
 		if keep {

@@ -29,6 +29,9 @@ type Kink struct {
 	// centres: with the first axis laid that way, Cross is small and what comes
 	// after the kink still tells of the motion across before it. Defaults to SD.
 	Cross []float64
+	// Mean is the jump that is expected, by axis: of velocity, acceleration, ….
+	// Defaults to none.
+	Mean [2][]float64
 }
 
 // Prior is a Gaussian belief about the state at the first node, the same
@@ -79,6 +82,7 @@ type node struct {
 	t     float64   // in units of the scaled clock
 	after bool      // the far side of a kink at t
 	jump  []float64 // scaled standard deviations of the jump into this node, nil for none
+	mean  []float64 // of that jump, scaled; nil for none
 	seen  []seen
 }
 
@@ -176,7 +180,7 @@ func (s *Smoother) build(samples []Sample, weights []float64) (*problem, error) 
 		p.nodes = append(p.nodes, node{t: (t - p.t0) / p.unit})
 	}
 	for _, k := range s.Kinks {
-		jump := make([]float64, p.n)
+		jump, mean := make([]float64, p.n), make([]float64, p.n)
 		for a := range axes {
 			sd := k.SD
 			if a == 1 && k.Cross != nil {
@@ -189,13 +193,19 @@ func (s *Smoother) build(samples []Sample, weights []float64) (*problem, error) 
 					return nil, fmt.Errorf("%w: kink at %g s", ErrValue, k.TimeS)
 				}
 				jump[a*m+i] = sd[i-1] * pow
+				if i <= len(k.Mean[a]) {
+					if !finite(k.Mean[a][i-1]) {
+						return nil, fmt.Errorf("%w: kink at %g s", ErrValue, k.TimeS)
+					}
+					mean[a*m+i] = k.Mean[a][i-1] * pow
+				}
 			}
 		}
 		t := (k.TimeS - p.t0) / p.unit
 		if !finite(t) {
 			return nil, fmt.Errorf("%w: kink at %g s", ErrValue, k.TimeS)
 		}
-		p.nodes = append(p.nodes, node{t: t}, node{t: t, after: true, jump: jump})
+		p.nodes = append(p.nodes, node{t: t}, node{t: t, after: true, jump: jump, mean: mean})
 	}
 	sort.SliceStable(p.nodes, func(i, j int) bool {
 		a, b := p.nodes[i], p.nodes[j]

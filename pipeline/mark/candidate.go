@@ -17,9 +17,11 @@ type Candidate struct {
 	// Colour is the area that the mark covers, luma px: unlike Mass it does not
 	// grow when a thin patch is spread over pixels that it only partly covers.
 	// CXX, CXY, CYY are its second moments. Covered says that shading is taken out
-	// of both and of the centroid; else they are weighted by colour.
+	// of both and of the centroid; else they are weighted by colour. Third are its
+	// central third moments xxx, xxy, xyy, yyy, px³, when Covered.
 	Colour        float64
 	CXX, CXY, CYY float64
+	Third         [4]float64
 	Covered       bool
 	// Sxx, Sxy, Syy are central second moments, px².
 	Sxx, Sxy, Syy float64
@@ -174,7 +176,7 @@ func (s *Scan) patches(frame, model int, still []bool, siteX float64) ([]Candida
 		c.Sxx, c.Sxy, c.Syy = 4*c.Sxx, 4*c.Sxy, 4*c.Syy
 		if v, ok := s.frames[frame][model].covered[c.first]; ok && i < whole {
 			c.X, c.Y, c.Covered = v.x, v.y, true
-			c.Colour, c.CXX, c.CXY, c.CYY = v.area, v.xx, v.xy, v.yy
+			c.Colour, c.CXX, c.CXY, c.CYY, c.Third = v.area, v.xx, v.xy, v.yy, v.third
 		}
 	}
 	out = keep(out)

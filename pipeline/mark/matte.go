@@ -28,10 +28,11 @@ const (
 )
 
 // coverage is the sum of α over a patch, luma px, its centroid and its central
-// second moments.
+// second and third moments, px² and px³.
 type coverage struct {
 	x, y, area float64
 	xx, xy, yy float64
+	third      [4]float64 // xxx, xxy, xyy, yyy
 }
 
 type vec [3]float64
@@ -373,6 +374,15 @@ func (m *matte) sum() (coverage, bool) {
 	}
 	x, y = x/c.area, y/c.area
 	c.xx, c.xy, c.yy = 4*(xx/c.area-x*x), 4*(xy/c.area-x*y), 4*(yy/c.area-y*y)
+	for k, a := range m.alpha {
+		if m.far[k] > rim || m.other[k] {
+			continue
+		}
+		u, v := 2*(float64(k%m.w)-x), 2*(float64(k/m.w)-y)
+		for i, p := range [4]float64{u * u * u, u * u * v, u * v * v, v * v * v} {
+			c.third[i] += a * p / c.area
+		}
+	}
 	// Chroma sample i sits at luma 2i + siteX across and 2i + 0.5 down.
 	c.x, c.y = 2*(x+float64(m.x0))+m.siteX, 2*(y+float64(m.y0))+0.5
 	c.area *= 4
