@@ -15,10 +15,10 @@ type rows struct {
 	// Weights of the sightings, 1 for what agrees with the rest: place, look and
 	// bulge of the barrel's band, place of the hands'.
 	place, look, bulge, hand []float64
-	// hidden is the variance that each sighting of the barrel's band has for what
-	// is hidden of it, px².
-	hidden []float64
-	plain  bool // sizes only, no gradients
+	// doubted are the sightings of the barrel's band with what their look takes from
+	// them; nil while the bat's pose is not yet good enough to tell.
+	doubted []Sample
+	plain   bool // sizes only, no gradients
 }
 
 // startPose is a first guess of the bat at one time.
@@ -132,8 +132,8 @@ func (r *rows) barrel(b *bat, i int, s Sample, add row) {
 	if r.place != nil {
 		wp, wl, wb = math.Sqrt(r.place[i]), math.Sqrt(r.look[i]), math.Sqrt(r.bulge[i])
 	}
-	if r.hidden != nil {
-		s = s.widened(r.hidden[i])
+	if r.doubted != nil {
+		s = r.doubted[i]
 	}
 	whiten := whitening(s, batPx)
 	shaped := s.Shape.Mass > 0 && r.whole > 0
@@ -391,8 +391,8 @@ func (r *rows) offs(b *bat) offs {
 	for i, s := range r.seen.barrel {
 		p := b.at(s.TimeS, fit.Before)
 		q := b.sight.barrel(p, b.leverM)
-		if r.hidden != nil {
-			s = s.widened(r.hidden[i])
+		if r.doubted != nil {
+			s = r.doubted[i]
 		}
 		out.place[i] = sum(whitening(s, batPx)(q[0]-s.XPx, q[1]-s.YPx, 1)...)
 		if s.Shape.Mass > 0 && r.whole > 0 {
@@ -433,11 +433,10 @@ func (r *rows) reweigh(b *bat, c float64) {
 		}
 		return out
 	}
-	r.hidden = nil
+	r.doubted = nil
 	if c <= offC {
-		r.hidden = make([]float64, len(r.seen.barrel))
-		for i, s := range r.seen.barrel {
-			r.hidden[i] = b.hiddenVar(s)
+		for _, s := range r.seen.barrel {
+			r.doubted = append(r.doubted, s.widened(b.hiddenVar(s)))
 		}
 	}
 	o := r.offs(b)
