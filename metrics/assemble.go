@@ -280,5 +280,5 @@ func (c Curves) place(f int, t float64, seen Sample, sighted bool) (Sample, bool
 		p, v = c.path(t), c.variance(t)
 	}
 	s.XPx, s.YPx, s.VarXX, s.VarXY, s.VarYY = p[0], p[1], v, 0, v
-	return s, s.How != Filled || v <= fillSDPx*fillSDPx
+	return s, s.How == Seen || v <= fillSDPx*fillSDPx
 }
