@@ -223,7 +223,7 @@ func (in *swingInput) batSeen(c contact, v View) batSeen {
 	o := batSeen{
 		sight: sight{
 			radiusM: in.card.BarrelRadiusM(), handleM: handleRadiusM,
-			widthM: bandWidthM, exposureS: in.exposureS,
+			widthM: bandWidthM, exposureS: in.exposureS, samplePx: chromaPx,
 		}.through(v),
 		leverM: in.lever(), contactS: c.timeS, hit: c.hit, contactSD: depthSD, handsY: -usualHandsY, barrel: in.barrel,
 	}

@@ -30,6 +30,11 @@ type sight struct {
 	handleM   float64 // of the bat at the hands' band
 	widthM    float64 // of the barrel's band
 	exposureS float64 // 0 unknown
+	// samplePx is the pitch of the samples that a band's area is counted in, px:
+	// where the band is hardly thicker no sample is covered whole, and what is
+	// covered in part counts for too much, by about the square of pitch over
+	// thickness (from bands of known pose). 0 is a camera that counts exactly.
+	samplePx float64
 }
 
 // through is what is seen by another view.
@@ -95,10 +100,8 @@ type look struct {
 	third            [4]float64 // xxx, xxy, xyy, yyy, px³
 }
 
-// spill is the pitch of the chroma samples, px: where a band is hardly thicker, no
-// sample is covered whole, and what is covered in part counts for too much, by about
-// the square of pitch over thickness (from bands of known pose).
-const spill = 2.0
+// chromaPx is the pitch of chroma samples in 4:2:0 video, luma px.
+const chromaPx = 2.0
 
 // Third central moments of the ring's arc c = √(1−s²) over s in −1..1: E[c] = π/4,
 // E[c²] = 2/3, E[c³] = 3π/16, E[s²] = 1/3, E[c·s²] = π/16.
@@ -134,7 +137,11 @@ func (s sight) look(p pose, leverM float64) look {
 	r := s.radiusM * perM
 	r2 := r * r
 	across := r2 / 3
-	thick := s.widthM * perM * sin
+	thick := math.Max(s.widthM*perM*sin, s.samplePx)
+	spill := 0.0
+	if thick > 0 {
+		spill = s.samplePx * s.samplePx / (thick * thick)
+	}
 	along := s.widthM*s.widthM*perM*perM/12*sin*sin + r2*cos*cos*(2.0/3-math.Pi*math.Pi/16)
 	bv := World{p.HandsV.X + leverM*p.DirV.X, p.HandsV.Y + leverM*p.DirV.Y, p.HandsV.Z + leverM*p.DirV.Z}
 	const dt = 1e-4
