@@ -20,6 +20,15 @@ const (
 	cleanContactS  = 0.003
 )
 
+// What the barrel's path must come to over all frames of these scenes, of twenty or
+// of five: the median error of a frame in which the band was seen, and the root mean
+// square of those in which the path was carried on. No scene may take another thing
+// for the barrel.
+const (
+	cleanSeenPx    = 0.5
+	cleanCarriedPx = 2.5
+)
+
 // TestCleanScenes renders scenes whose truth the measuring code had no part in
 // and measures the files as any clip. -short renders five.
 func TestCleanScenes(t *testing.T) {
@@ -47,6 +56,19 @@ func TestCleanScenes(t *testing.T) {
 	}
 	Table(&table, "clean", outs)
 	fmt.Fprintf(os.Stdout, "%s\n", table.String())
+	var seen, carried []float64
+	for _, o := range outs {
+		seen, carried = append(seen, o.SeenPx...), append(carried, o.BridgedPx...)
+		if o.Wrong > 0 {
+			t.Errorf("clean %d: %d frames have another thing for the barrel", o.Seed, o.Wrong)
+		}
+	}
+	if m := quantile(seen, 0.5); !(m <= cleanSeenPx) {
+		t.Errorf("the barrel is %.2f px off in the middle of %d frames that saw it, want at most %.1f", m, len(seen), cleanSeenPx)
+	}
+	if m := rms(carried); len(carried) > 0 && !(m <= cleanCarriedPx) {
+		t.Errorf("the barrel is %.2f px off (r.m.s.) in %d frames that carried it on, want at most %.1f", m, len(carried), cleanCarriedPx)
+	}
 	if held < good {
 		t.Errorf("%d of %d scenes within the limits, want %d\n%s", held, n, good, table.String())
 	}

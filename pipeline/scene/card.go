@@ -60,7 +60,9 @@ func (s *Scene) Card(l Labels, noisy bool) metrics.Card {
 	}
 	c.Scale = []metrics.Scale{
 		{Points: []metrics.Point{click(Vec{-0.216, 0, 0}), click(Vec{0.216, 0, 0})}, LengthM: 0.432},
-		{BatMarks: true},
+	}
+	if p.HandsColour != "none" {
+		c.Scale = append(c.Scale, metrics.Scale{BatMarks: true})
 	}
 	if p.Kind != "dry" {
 		c.Scale = append(c.Scale, metrics.Scale{Ball: true})

@@ -138,6 +138,13 @@ func TestCardReadsBack(t *testing.T) {
 	if noisy := s.Card(Labels{}, true); noisy.Camera.DistanceM == want.Camera.DistanceM {
 		t.Error("the noisy card is exact")
 	}
+	bare := Random(33, Clean)
+	bare.HandsColour = "none"
+	for _, k := range setup(t, bare).Card(Labels{}, false).Scale {
+		if k.BatMarks {
+			t.Error("the card takes its scale from marks that the bat does not wear")
+		}
+	}
 }
 
 func TestWriteRefusesAndCleansUp(t *testing.T) {
