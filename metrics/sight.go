@@ -147,9 +147,8 @@ func (s sight) look(p pose, leverM float64) look {
 	const dt = 1e-4
 	m := v.project(World{w.X + dt*bv.X, w.Y + dt*bv.Y, w.Z + dt*bv.Z})
 	bx, by := (m[0]-a[0])/dt*s.exposureS, (m[1]-a[1])/dt*s.exposureS
-	thin := spill * spill / math.Max(thick*thick, spill*spill)
 	return look{
-		area:  sin * nearer * nearer * (1 + thin),
+		area:  sin * nearer * nearer * (1 + spill),
 		xx:    along*ex*ex + across*ey*ey + bx*bx/12 + chromaVar,
 		xy:    (along-across)*ex*ey + bx*by/12,
 		yy:    along*ey*ey + across*ex*ex + by*by/12 + chromaVar,
