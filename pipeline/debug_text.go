@@ -40,7 +40,7 @@ func (in *inspection) clipText(b *strings.Builder) {
 	}
 	fmt.Fprintln(b, "clip")
 	note(b, "picture", "%d × %d px upright, %d × %d px coded, turned %d°, mirrored %t", i.Width, i.Height, i.CodedWidth, i.CodedHeight, i.RotateDeg, i.Mirrored)
-	note(b, "coding", "%s %s, matrix %s, full range %t, transfer %s, chroma site tagged %s, found at %.2f px", i.Codec, i.PixFmt, i.Matrix, i.FullRange, orNone(i.Transfer), orNone(i.ChromaSite), s.siteX)
+	note(b, "coding", "%s %s, matrix %s, full range %t, transfer %s, chroma site tagged %s, found at %.2f, %.2f px", i.Codec, i.PixFmt, i.Matrix, i.FullRange, orNone(i.Transfer), orNone(i.ChromaSite), s.site.X, s.site.Y)
 	note(b, "frames", "%d decoded, %d by the container", n, i.FramesHint)
 	note(b, "rate", "%.3f frames/s in the file, %.3f stated by the file, %.3f used", i.FileFPS, i.CaptureFPS, s.fps)
 	note(b, "length", "%.4f s in the file, %.4f s of capture", i.DurationS, s.timesS[n-1])

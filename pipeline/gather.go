@@ -134,7 +134,7 @@ func (g *gathered) patches(s *sightings, model int, ppm float64) ([][]mark.Candi
 		x, y := m.Inverse().Apply(g.view.CX, g.view.CY)
 		shifts[i] = [2]float64{x - g.view.CX, y - g.view.CY}
 	}
-	cands, err := s.scan.Candidates(model, s.siteX, shifts)
+	cands, err := s.scan.Candidates(model, s.site, shifts)
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrBug, err)
 	}

@@ -26,8 +26,8 @@ type sightings struct {
 	scan   *mark.Scan
 	blobs  [][]track.Blob
 	moves  []steady.Transform
-	siteX  float64 // luma column of the first chroma sample
-	lost   int     // frames whose background could not be followed
+	site   mark.Site // of the first chroma sample, in the upright picture
+	lost   int       // frames whose background could not be followed
 }
 
 // watch decodes the clip once.
@@ -61,9 +61,9 @@ func watch(ctx context.Context, path string, c metrics.Card, report Report) (*si
 			return nil, err
 		}
 		if s.scan == nil {
-			s.siteX = chromaSite(&f, info)
+			s.site = chromaSite(&f, info)
 			coding := mark.Coding{Matrix: info.Matrix, FullRange: info.FullRange}
-			s.names, s.scan = names, mark.NewScan(models, coding, s.siteX)
+			s.names, s.scan = names, mark.NewScan(models, coding, s.site)
 		}
 		s.fileS = append(s.fileS, f.TimeS)
 		s.timesS = append(s.timesS, (f.TimeS-s.fileS[0])/stretch)
@@ -95,17 +95,23 @@ func watch(ctx context.Context, path string, c metrics.Card, report Report) (*si
 	return s, nil
 }
 
-// chromaSite is the luma column of the first chroma sample, from a frame's edges,
-// else from the file's tag; files that do not say are taken as sited left, as
-// H.264 and HEVC assume.
-func chromaSite(f *media.Frame, info media.Info) float64 {
-	tagged := 0.0
+// chromaSite is where the first chroma sample of an upright frame lies, from the
+// frame's edges, else from the file's tag; files that do not say are taken as sited
+// left, as H.264 and HEVC assume.
+func chromaSite(f *media.Frame, info media.Info) mark.Site {
+	tagged := mark.Site{X: 0, Y: 0.5}
 	if info.ChromaSite == "center" {
-		tagged = 0.5
+		tagged.X = 0.5
+	}
+	for range info.RotateDeg / 90 { // a quarter turn clockwise
+		tagged.X, tagged.Y = 1-tagged.Y, tagged.X
+	}
+	if info.Mirrored {
+		tagged.X = 1 - tagged.X
 	}
 	var site mark.Siting
 	site.Add(planes(f))
-	return site.X(tagged)
+	return site.Site(tagged)
 }
 
 // planes are a frame's three planes.

@@ -55,10 +55,9 @@ const (
 var ErrEmpty = errors.New("mark: no frame was scanned")
 
 // Candidates returns the patches of one mark, per frame, heaviest first, in
-// the picture as it was filmed. siteX is the luma column of the first chroma
-// sample: 0 left, 0.5 centred. shift is the camera's motion at each frame, luma
+// the picture as it was filmed. site is where the first chroma sample lies. shift is the camera's motion at each frame, luma
 // px: where the background has moved to since the first frame.
-func (s *Scan) Candidates(model int, siteX float64, shift [][2]float64) ([][]Candidate, error) {
+func (s *Scan) Candidates(model int, site Site, shift [][2]float64) ([][]Candidate, error) {
 	if len(s.frames) == 0 || s.width < 4 || s.height < 4 {
 		return nil, ErrEmpty
 	}
@@ -69,7 +68,7 @@ func (s *Scan) Candidates(model int, siteX float64, shift [][2]float64) ([][]Can
 	still := s.stillMask(model)
 	out := make([][]Candidate, len(s.frames))
 	for i := range s.frames {
-		c, err := s.patches(i, model, still, siteX)
+		c, err := s.patches(i, model, still, site)
 		if err != nil {
 			return nil, fmt.Errorf("mark %q, frame %d: %w", s.Models[model].Name, i, err)
 		}
@@ -119,7 +118,7 @@ func (s *Scan) offset(frame int) (dx, dy int) {
 	return int(math.Round(s.shift[frame][0] / 2)), int(math.Round(s.shift[frame][1] / 2))
 }
 
-func (s *Scan) patches(frame, model int, still []bool, siteX float64) ([]Candidate, error) {
+func (s *Scan) patches(frame, model int, still []bool, site Site) ([]Candidate, error) {
 	runs := s.frames[frame][model].runs
 	if len(runs) == 0 {
 		return nil, nil
@@ -167,9 +166,8 @@ func (s *Scan) patches(frame, model int, still []bool, siteX float64) ([]Candida
 	}
 	for i := range out {
 		c := &out[i]
-		// Chroma sample i sits at luma 2i + siteX across and 2i + 0.5 down.
-		c.X = 2*c.X + siteX
-		c.Y = 2*c.Y + 0.5
+		c.X = 2*c.X + site.X
+		c.Y = 2*c.Y + site.Y
 		c.Mass *= 4
 		c.Colour *= 4
 		c.CXX, c.CXY, c.CYY = 4*c.CXX, 4*c.CXY, 4*c.CYY

@@ -48,7 +48,9 @@ type planes struct{ y, u, v Plane }
 // matte solves patches; its memory is used again.
 type matte struct {
 	coding Coding
-	siteX  float64
+	site   Site
+	across [4]float64    // shares of the columns about a chroma sample
+	down   [4]float64    // and of the rows
 	light  [1025]float64 // linear light of k/1024
 
 	w, h, x0, y0 int // the box, chroma pixels
@@ -63,8 +65,8 @@ type matte struct {
 	shade        []float64
 }
 
-func newMatte(coding Coding, siteX float64) *matte {
-	m := &matte{coding: coding, siteX: siteX}
+func newMatte(coding Coding, site Site) *matte {
+	m := &matte{coding: coding, site: site, across: shares(site.X), down: shares(site.Y)}
 	for k := range m.light {
 		// IEC 61966-2-1; cameras' own curves are near it.
 		v := float64(k) / 1024
@@ -186,19 +188,32 @@ func (m *matte) read(f planes, model Model, t *table) {
 	}
 }
 
-// luma is the mean luma about a chroma sample.
+// luma is the mean luma about a chroma sample, over two columns and two rows.
 func (m *matte) luma(p Plane, cx, cy int) float64 {
-	x, x1 := 2*cx, min(2*cx+1, p.Width-1)
-	sum := 0
-	for _, y := range [2]int{2 * cy, min(2*cy+1, p.Height-1)} {
+	sum := 0.0
+	for j, wy := range m.down {
+		if wy == 0 {
+			continue
+		}
+		y := min(max(2*cy+j-1, 0), p.Height-1)
 		row := p.Pix[y*p.Stride : y*p.Stride+p.Width]
-		if m.siteX == 0 {
-			sum += int(row[max(0, x-1)]) + 2*int(row[x]) + int(row[x1])
-		} else {
-			sum += 2*int(row[x]) + 2*int(row[x1])
+		for i, wx := range m.across {
+			if wx != 0 {
+				sum += wy * wx * float64(row[min(max(2*cx+i-1, 0), p.Width-1)])
+			}
 		}
 	}
-	return float64(sum) / 8
+	return sum
+}
+
+// shares are what the luma samples −1 to 2 have of the two samples' width about a
+// chroma sample at site.
+func shares(site float64) (out [4]float64) {
+	for i := range out {
+		x := float64(i - 1)
+		out[i] = math.Max(0, math.Min(x+0.5, site+1)-math.Max(x-0.5, site-1)) / 2
+	}
+	return out
 }
 
 // background guesses what lies behind each pixel from the ring, by one over the
@@ -383,8 +398,7 @@ func (m *matte) sum() (coverage, bool) {
 			c.third[i] += a * p / c.area
 		}
 	}
-	// Chroma sample i sits at luma 2i + siteX across and 2i + 0.5 down.
-	c.x, c.y = 2*(x+float64(m.x0))+m.siteX, 2*(y+float64(m.y0))+0.5
+	c.x, c.y = 2*(x+float64(m.x0))+m.site.X, 2*(y+float64(m.y0))+m.site.Y
 	c.area *= 4
 	return c, true
 }

@@ -93,12 +93,12 @@ func (s still) candidate(t *testing.T, isFine bool) Candidate {
 	t.Helper()
 	m := NewModel("barrel", card.RGB{R: 255, G: 0x2d, B: 0x95}, Coding{Matrix: "bt709"})
 	m.Fine = isFine
-	scan := NewScan([]Model{m}, Coding{Matrix: "bt709"}, 0.5)
+	scan := NewScan([]Model{m}, Coding{Matrix: "bt709"}, Site{0.5, 0.5})
 	f := s.planes()
 	empty := still{cx: -99, cy: -99, wall: s.wall}.planes()
 	scan.Add(f.y, f.u, f.v)
 	scan.Add(empty.y, empty.u, empty.v)
-	got, err := scan.Candidates(0, 0.5, make([][2]float64, 2))
+	got, err := scan.Candidates(0, Site{0.5, 0.5}, make([][2]float64, 2))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -48,10 +48,10 @@ const (
 	maxAge     = 6 // frames that a coverage is kept for
 )
 
-// NewScan starts a scan of at most eight marks. siteX is the luma column of the
-// first chroma sample: 0 left, 0.5 centred.
-func NewScan(models []Model, coding Coding, siteX float64) *Scan {
-	s := &Scan{Models: models, matte: newMatte(coding, siteX), recent: make([][]known, len(models))}
+// NewScan starts a scan of at most eight marks. site is where the first chroma sample
+// lies.
+func NewScan(models []Model, coding Coding, site Site) *Scan {
+	s := &Scan{Models: models, matte: newMatte(coding, site), recent: make([][]known, len(models))}
 	for i, m := range models {
 		t := m.table()
 		s.tables = append(s.tables, t)
