@@ -224,6 +224,8 @@ const (
 	// from which it is the bat's motion rather than the sighting that says where
 	// the barrel is.
 	hiddenPx = 1.0
+	// contradictSD is how many s.d. a sighting and the bat's place may be apart.
+	contradictSD = 3.0
 	// sureness multiplies the s.d. of the bat's place: how far the truth lies off in
 	// scenes of two renderers, in those s.d.
 	sureness = 0.85
@@ -269,8 +271,17 @@ func (c Curves) place(f int, t float64, seen Sample, sighted bool) (Sample, bool
 	switch {
 	case ok:
 		v *= sureness * sureness
-		if sighted && c.bat.hiddenVar(c.sighting[f]) > hiddenPx*hiddenPx {
+		if !sighted {
+			break
+		}
+		// Bat and sighting contradict each other: either may be right.
+		off2 := (seen.XPx-p[0])*(seen.XPx-p[0]) + (seen.YPx-p[1])*(seen.YPx-p[1])
+		switch own := c.sighting[f]; {
+		case c.bat.hiddenVar(own) > hiddenPx*hiddenPx:
 			s.How = Filled
+		case off2 > contradictSD*contradictSD*(v+(own.VarXX+own.VarYY)/2):
+			s.How = Filled
+			v += off2 / 2
 		}
 	case sighted:
 		return s, true
