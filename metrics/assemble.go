@@ -227,7 +227,7 @@ const (
 	// contradictSD is how many s.d. a sighting and the bat's place may be apart.
 	contradictSD = 3.0
 	// sureness multiplies the s.d. of the bat's place: how far the truth lies off in
-	// scenes of two renderers, in those s.d.
+	// rendered scenes of known truth, in those s.d.
 	sureness = 0.85
 )
 
@@ -276,10 +276,10 @@ func (c Curves) place(f int, t float64, seen Sample, sighted bool) (Sample, bool
 		}
 		// Bat and sighting contradict each other: either may be right.
 		off2 := (seen.XPx-p[0])*(seen.XPx-p[0]) + (seen.YPx-p[1])*(seen.YPx-p[1])
-		switch own := c.sighting[f]; {
-		case c.bat.hiddenVar(own) > hiddenPx*hiddenPx:
+		switch {
+		case c.bat.hiddenVar(seen) > hiddenPx*hiddenPx:
 			s.How = Filled
-		case off2 > contradictSD*contradictSD*(v+(own.VarXX+own.VarYY)/2):
+		case off2 > contradictSD*contradictSD*(v+(seen.VarXX+seen.VarYY)/2):
 			s.How = Filled
 			v += off2 / 2
 		}

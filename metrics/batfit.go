@@ -76,24 +76,14 @@ func fitBat(o batSeen) (*bat, bool) {
 	if len(o.barrel) < batLeast {
 		return nil, false
 	}
-	var best *bat
-	least := math.Inf(1)
-	keep := func(b *bat) {
-		if b == nil {
-			return
-		}
-		if m := b.rows.misfit(b); m < least {
-			best, least = b, m
-		}
-	}
+	best := o.grown()
 	// The band's whole area may not have been seen, or only near the camera.
-	for _, larger := range []float64{1, 0.75, 1.3} {
+	for _, larger := range wholeGuesses {
 		whole := larger * wholeMass(o.barrel)
 		if poses, ok := o.start(whole); ok {
-			keep(o.descend(poses, whole))
+			best = better(best, o.descend(poses, whole))
 		}
 	}
-	keep(o.grown())
 	if best == nil {
 		return nil, false
 	}
@@ -128,21 +118,26 @@ func (o batSeen) climb(best *bat) *bat {
 	return best
 }
 
+// better is the one of two bats, either of which may be nil, that explains everything
+// better; the first when both do so equally.
+func better(a, b *bat) *bat {
+	if a == nil || (b != nil && b.rows.misfit(b) < a.rows.misfit(a)) {
+		return b
+	}
+	return a
+}
+
+// wholeGuesses are shares of the largest areas seen that the whole band may have.
+var wholeGuesses = [...]float64{1, 0.75, 1.3}
+
 // grown is the bat that explains best what was seen next to contact, carried from
 // there as far as was seen; nil when none does.
 func (o batSeen) grown() *bat {
 	var best *bat
-	least := math.Inf(1)
-	for _, larger := range []float64{1, 0.75, 1.3} {
+	for _, larger := range wholeGuesses {
 		whole := larger * wholeMass(o.barrel)
 		for _, poses := range o.starts(whole) {
-			b := o.grow(poses, whole, growTryS)
-			if b == nil {
-				continue
-			}
-			if m := b.rows.misfit(b); m < least {
-				best, least = b, m
-			}
+			best = better(best, o.grow(poses, whole, growTryS))
 		}
 	}
 	if best == nil {

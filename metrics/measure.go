@@ -31,7 +31,6 @@ type Curves struct {
 	LastS    float64
 	samples  []Sample
 	lifted   bool
-	sighting map[int]Sample          // of the band, by frame
 	path     func(t float64) Point   // smoothed in the picture alone
 	variance func(t float64) float64 // of path, px², the larger axis
 	bat      *bat                    // nil when not known
@@ -238,10 +237,6 @@ func (in *swingInput) scaledNoise(m motion) *swingInput {
 func (in *swingInput) curves(cur *Curves, m motion, whole wholePath, from, to float64) {
 	cur.Known, cur.ContactS, cur.FirstS, cur.LastS = whole.px != nil, m.contact.timeS, from, to
 	cur.samples, cur.lifted = whole.axisPx, m.lifted
-	cur.sighting = map[int]Sample{}
-	for _, s := range in.barrel {
-		cur.sighting[s.Frame] = s
-	}
 	cur.bat = m.bat
 	cur.path = func(t float64) Point {
 		side := fit.Before

@@ -26,7 +26,7 @@ const (
 // for the barrel.
 const (
 	cleanSeenPx    = 0.5
-	cleanCarriedPx = 2.5
+	cleanCarriedPx = 2.0
 )
 
 // TestCleanScenes renders scenes whose truth the measuring code had no part in

@@ -55,8 +55,9 @@ const (
 var ErrEmpty = errors.New("mark: no frame was scanned")
 
 // Candidates returns the patches of one mark, per frame, heaviest first, in
-// the picture as it was filmed. site is where the first chroma sample lies. shift is the camera's motion at each frame, luma
-// px: where the background has moved to since the first frame.
+// the picture as it was filmed. site is where the first chroma sample lies. shift
+// is the camera's motion at each frame, luma px: where the background has moved to
+// since the first frame.
 func (s *Scan) Candidates(model int, site Site, shift [][2]float64) ([][]Candidate, error) {
 	if len(s.frames) == 0 || s.width < 4 || s.height < 4 {
 		return nil, ErrEmpty
