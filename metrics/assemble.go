@@ -205,7 +205,11 @@ func (st Study) Samples(name string) []Sample {
 	case "barrel":
 		return st.barrel()
 	case "hands":
-		return st.track.Hands
+		hands := st.track.Hands
+		for _, c := range st.Swings {
+			hands = without(hands, c.stray)
+		}
+		return hands
 	case "ball":
 		var out []Sample
 		for _, b := range st.track.Balls {

@@ -100,11 +100,13 @@ func TestBatIsFoundAgain(t *testing.T) {
 		hands bool
 		gap   bool
 		flat  bool // how the band bulges was not seen
+		other bool // the hands' mark is hidden, and a while a still thing looks like it
 	}{
-		{"both marks", true, false, false},
-		{"the barrel's band alone", false, false, false},
-		{"ten frames hidden", true, true, false},
-		{"no bulge seen", true, false, true},
+		{name: "both marks", hands: true},
+		{name: "the barrel's band alone"},
+		{name: "ten frames hidden", hands: true, gap: true},
+		{name: "no bulge seen", hands: true, flat: true},
+		{name: "another thing of the hands' hue", hands: true, other: true},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
@@ -112,6 +114,12 @@ func TestBatIsFoundAgain(t *testing.T) {
 			if c.flat {
 				for i := range o.barrel {
 					o.barrel[i].Shape.Skewed = false
+				}
+			}
+			if c.other {
+				o.hands = o.hands[4:18]
+				for i := range o.hands {
+					o.hands[i].XPx, o.hands[i].YPx = 700, 300
 				}
 			}
 			all := o.barrel

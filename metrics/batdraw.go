@@ -77,3 +77,19 @@ func (b *bat) variance(t float64, f func(World) float64) float64 {
 	g := [batUnknowns]float64{gx, gy, gz, l * (gx - k*p.Dir.X), l * (gy - k*p.Dir.Y), l * (gz - k*p.Dir.Z)}
 	return b.normal.Variance(batUnknowns*s.First, through(s, 0, g))
 }
+
+// strayHandSD is how many s.d. off the fitted bat a sighting of the hands' mark is
+// that is of another thing.
+const strayHandSD = 5.0
+
+// strayHands are the frames in which what was taken for the hands' mark is not on
+// the bat.
+func (b *bat) strayHands() map[int]bool {
+	out := map[int]bool{}
+	for i, v := range b.rows.offs(b).hand {
+		if v > strayHandSD*strayHandSD {
+			out[b.rows.seen.hands[i].Frame] = true
+		}
+	}
+	return out
+}

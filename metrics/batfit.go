@@ -76,12 +76,14 @@ func fitBat(o batSeen) (*bat, bool) {
 	if len(o.barrel) < batLeast {
 		return nil, false
 	}
-	best := o.grown()
-	// The band's whole area may not have been seen, or only near the camera.
-	for _, larger := range wholeGuesses {
-		whole := larger * wholeMass(o.barrel)
-		if poses, ok := o.start(whole); ok {
-			best = better(best, o.descend(poses, whole))
+	best := o.started()
+	// What has the hands' hue may be another thing for a while, and lead a fit that
+	// starts from it astray.
+	if len(o.hands) > 0 {
+		bare := o
+		bare.hands = nil
+		if b := bare.started(); b != nil {
+			best = better(best, o.descend(b.beyond(0), b.rows.whole))
 		}
 	}
 	if best == nil {
@@ -93,6 +95,20 @@ func fitBat(o batSeen) (*bat, bool) {
 		best.equations = append(best.equations, equation{first, g, common, is})
 	})
 	return best, best.normal.Factor(0)
+}
+
+// started is the best of the bats that the first guesses lead to; nil when there is
+// none.
+func (o batSeen) started() *bat {
+	best := o.grown()
+	// The band's whole area may not have been seen, or only near the camera.
+	for _, larger := range wholeGuesses {
+		whole := larger * wholeMass(o.barrel)
+		if poses, ok := o.start(whole); ok {
+			best = better(best, o.descend(poses, whole))
+		}
+	}
+	return best
 }
 
 // climb tries, beyond each time at which the bat lies in the plane of the picture,

@@ -424,7 +424,8 @@ const offC = 3.0
 var offRounds = []float64{30, 30, 15, 8, 5}
 
 // reweigh sets the weights by how far each sighting is off, and the band's whole
-// area by what the bat's tilt explains. c is how many s.d. count half.
+// area by what the bat's tilt explains. c is how many s.d. count half, and of the
+// hands' mark a quarter.
 func (r *rows) reweigh(b *bat, c float64) {
 	weights := func(off []float64) []float64 {
 		out := make([]float64, len(off))
@@ -441,6 +442,9 @@ func (r *rows) reweigh(b *bat, c float64) {
 	}
 	o := r.offs(b)
 	r.place, r.look, r.bulge, r.hand = weights(o.place), weights(o.look), weights(o.bulge), weights(o.hand)
+	for i, w := range r.hand {
+		r.hand[i] = w * w
+	}
 	var wholes []float64
 	for _, s := range r.seen.barrel {
 		if l := b.sight.look(b.at(s.TimeS, fit.Before), b.leverM); s.Shape.Mass > 0 && l.area > 0.3 {
@@ -454,8 +458,9 @@ func (r *rows) reweigh(b *bat, c float64) {
 }
 
 // misfit is how badly b explains everything: squares for what a swing may do, and
-// for sightings the logarithm that belongs to their weights, so that a few wrong
-// ones do not decide.
+// for sightings what belongs to their weights, so that a few wrong ones do not
+// decide: for the barrel's band a logarithm, and for the hands' mark, which may be
+// another thing for many frames, at most offC² each.
 func (r *rows) misfit(b *bat) float64 {
 	sum := 0.0
 	add := func(_ int, _ []float64, _, v float64) { sum += v * v }
@@ -463,10 +468,13 @@ func (r *rows) misfit(b *bat) float64 {
 	r.kick(b, add)
 	r.depth(b, add)
 	o := r.offs(b)
-	for _, list := range [][]float64{o.place, o.look, o.bulge, o.hand} {
+	for _, list := range [][]float64{o.place, o.look, o.bulge} {
 		for _, v := range list {
 			sum += offC * offC * math.Log1p(v/(offC*offC))
 		}
+	}
+	for _, v := range o.hand {
+		sum += v / (1 + v/(offC*offC))
 	}
 	return sum
 }

@@ -34,6 +34,7 @@ type Curves struct {
 	path     func(t float64) Point   // smoothed in the picture alone
 	variance func(t float64) float64 // of path, px², the larger axis
 	bat      *bat                    // nil when not known
+	stray    map[int]bool            // frames in which the hands' mark is another thing
 }
 
 // drawsPerSwing is the number of random motions behind an interval: the 2.5 %
@@ -126,6 +127,11 @@ func (in *swingInput) measure(index int, t Track, sp Span) (Swing, Curves) {
 	m, ok := in.move(nuisance{}, 0)
 	if !ok {
 		return missingSwing(index, "too few sightings of the barrel around contact"), cur
+	}
+	if m.bat != nil {
+		cur.stray = m.bat.strayHands()
+		in.hands = without(in.hands, cur.stray)
+		in.handsPx = smoothPx(in.hands, math.NaN(), 0)
 	}
 	f := in.evaluate(m, nil)
 	whole := in.whole(m)

@@ -38,6 +38,17 @@ func inSpan(s []Sample, sp Span) []Sample {
 	return out
 }
 
+// without leaves out the samples of some frames.
+func without(s []Sample, frames map[int]bool) []Sample {
+	var out []Sample
+	for _, x := range s {
+		if !frames[x.Frame] {
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
 func fitSamples(s []Sample) []fit.Sample {
 	out := make([]fit.Sample, len(s))
 	for i, x := range s {
