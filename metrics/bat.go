@@ -81,7 +81,7 @@ func poseOf(x []float64, s fit.Basis) pose {
 // barrelAt is the barrel's place on the axis.
 func (b *bat) barrelAt(t float64, side fit.Side) World { return b.at(t, side).Barrel(b.leverM) }
 
-// axis moves the pixel of a band's middle, averaged over the exposure, to the
+// axis moves the pixel of the middle of a band's light, averaged over the exposure, to the
 // bat's axis at mid-exposure, and gives the depth there.
 func (b *bat) axis(px Point, t float64) (Point, float64) {
 	p := b.at(t, fit.Before)

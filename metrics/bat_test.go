@@ -20,13 +20,16 @@ func swung(t float64) (hands, dir World) {
 
 const testApart, testRadius, testWidth = 0.6, 0.033, 0.05
 
+// testLamp is a light from above and somewhat from the pitcher's side.
+var testLamp = World{X: 0.1, Z: 0.6}
+
 // facets is what a camera sees of a ring on the bat, computed by summing small
-// facets that face the camera: the mean of their places in the picture, their
-// area and their covariance, px.
-func facets(v View, at, dir World, radius, width float64) Sample {
+// facets that face the camera: the mean of their places in the picture, and their
+// light and its covariance, px.
+func facets(v View, at, dir, lamp World, radius, width float64) Sample {
 	p := unit(World{-dir.Z, 0, dir.X})
 	q := cross(dir, p)
-	each := func(f func(face float64, px Point)) {
+	each := func(f func(face, light float64, px Point)) {
 		const around, along = 240, 8
 		for i := range around {
 			th := 2 * math.Pi * (float64(i) + 0.5) / around
@@ -38,37 +41,40 @@ func facets(v View, at, dir World, radius, width float64) Sample {
 				l := v.lens()
 				d := World{l.X - pt.X, l.Y - pt.Y, l.Z - pt.Z}
 				if face := dot(n, unit(d)) / dot(d, d); face > 0 {
-					f(face, v.Project(pt))
+					f(face, face*(ambient+math.Max(0, dot(n, lamp)))/ambient, v.Project(pt))
 				}
 			}
 		}
 	}
-	var m, x, y, xx, xy, yy float64
-	each(func(face float64, px Point) {
-		m += face
-		x += face * px[0]
-		y += face * px[1]
-		xx += face * px[0] * px[0]
-		xy += face * px[0] * px[1]
-		yy += face * px[1] * px[1]
+	var area, ax, ay, m, x, y, xx, xy, yy float64
+	each(func(face, light float64, px Point) {
+		area += face
+		ax += face * px[0]
+		ay += face * px[1]
+		m += light
+		x += light * px[0]
+		y += light * px[1]
+		xx += light * px[0] * px[0]
+		xy += light * px[0] * px[1]
+		yy += light * px[1] * px[1]
 	})
-	x, y = x/m, y/m
+	x, y, ax, ay = x/m, y/m, ax/area, ay/area
 	var third [4]float64
-	each(func(face float64, px Point) {
+	each(func(_, light float64, px Point) {
 		u, v := px[0]-x, px[1]-y
 		for k, p := range [4]float64{u * u * u, u * u * v, u * v * v, v * v * v} {
-			third[k] += face * p / m
+			third[k] += light * p / m
 		}
 	})
-	return Sample{XPx: x, YPx: y, VarXX: 0.09, VarYY: 0.09, How: Seen, Shape: Shape{
+	return Sample{XPx: ax, YPx: ay, VarXX: 0.09, VarYY: 0.09, How: Seen, Shape: Shape{
 		Mass: 1e6 * m, SXX: xx/m - x*x + chromaVar, SXY: xy/m - x*y, SYY: yy/m - y*y + chromaVar,
-		Third: third, Skewed: true,
+		Third: third, LitX: x - ax, LitY: y - ay, Skewed: true,
 	}}
 }
 
 func filmed(v View, withHands bool) batSeen {
 	o := batSeen{
-		sight:  sight{radiusM: testRadius, handleM: handleRadiusM, widthM: testWidth}.through(v),
+		sight:  sight{radiusM: testRadius, handleM: handleRadiusM, widthM: testWidth, lamp: usualLamp}.through(v),
 		leverM: testApart, contactSD: depthSD, handsY: -usualHandsY,
 	}
 	h, d := swung(0)
@@ -76,11 +82,11 @@ func filmed(v View, withHands bool) batSeen {
 	for i := -36; i <= 24; i++ {
 		t := float64(i) / 240
 		h, d := swung(t)
-		s := facets(v, pose{Hands: h, Dir: d}.Barrel(testApart), d, testRadius, testWidth)
+		s := facets(v, pose{Hands: h, Dir: d}.Barrel(testApart), d, testLamp, testRadius, testWidth)
 		s.Frame, s.TimeS = i, t
 		o.barrel = append(o.barrel, s)
 		if withHands {
-			s := facets(v, h, d, handleRadiusM, testWidth)
+			s := facets(v, h, d, testLamp, handleRadiusM, testWidth)
 			s.Frame, s.TimeS = i, t
 			o.hands = append(o.hands, s)
 		}
@@ -134,7 +140,7 @@ func TestBatIsFoundAgain(t *testing.T) {
 				h, d := swung(s.TimeS)
 				want := pose{Hands: h, Dir: d}.Barrel(testApart)
 				px := view.Project(want)
-				got, y := b.axis(Point{s.XPx, s.YPx}, s.TimeS)
+				got, y := b.axis(s.lit(), s.TimeS)
 				if e := math.Hypot(got[0]-px[0], got[1]-px[1]); e > axisPx {
 					t.Errorf("%+.0f ms: axis %.2f px off", 1000*s.TimeS, e)
 				}
@@ -147,6 +153,20 @@ func TestBatIsFoundAgain(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// How a band is shaded tells where light comes from and how strong it is.
+func TestLampIsFound(t *testing.T) {
+	t.Parallel()
+	const tolerance = 0.15 // of each part: a shift of a tenth of the bat's radius
+	b, ok := fitBat(filmed(View{FocalPx: 1500, CX: 639.5, CY: 359.5, DistanceM: 5.4, Sign: 1, Lens: true}, true))
+	if !ok {
+		t.Fatal("no bat")
+	}
+	l := b.sight.lamp
+	if off := (World{l.X - testLamp.X, l.Y - testLamp.Y, l.Z - testLamp.Z}); max(math.Abs(off.X), math.Abs(off.Y), math.Abs(off.Z)) > tolerance {
+		t.Errorf("lamp %.2f, want %.2f", l, testLamp)
 	}
 }
 
@@ -165,12 +185,12 @@ func TestLookIsThatOfFacets(t *testing.T) {
 	t.Parallel()
 	const relative = 0.03 // of the largest of each kind: facets and what is left of perspective
 	view := View{FocalPx: 30000, CX: 639.5, CY: 359.5, DistanceM: 100, Sign: 1, Lens: true}
-	s := sight{radiusM: testRadius, handleM: handleRadiusM, widthM: testWidth}.through(view)
+	s := sight{radiusM: testRadius, handleM: handleRadiusM, widthM: testWidth, lamp: testLamp}.through(view)
 	px := testRadius * s.perM
 	for _, dir := range []World{{1, 0.2, 0.1}, {0.3, 0.9, -0.4}, {-0.5, -0.8, 0.6}, {0.2, -0.3, -1}} {
 		dir = unit(dir)
 		p := pose{Hands: World{X: 0.1, Z: 0.2}, Dir: dir}
-		seen := facets(view, p.Barrel(testApart), dir, testRadius, testWidth)
+		seen := facets(view, p.Barrel(testApart), dir, testLamp, testRadius, testWidth)
 		l := s.look(p, testApart)
 		for k, want := range seen.Shape.Third {
 			if got := l.third[k]; math.Abs(got-want) > relative*bulgeAcross*px*px*px {

@@ -41,11 +41,11 @@ const (
 	recedeS         = 0.15
 	handsGapS       = 0.025 // apart, so that each stands for itself
 	unitSD          = 0.01  // of the direction's length
-	areaSD          = 0.045 // of the area seen from the side, and as much of its own
-	shapeSD         = 0.40  // of the band's variance across, likewise
+	areaSD          = 0.08  // of the area seen from the side, and as much of its own
+	shapeSD         = 0.20  // of the band's variance across, likewise
 	shapePx2        = 0.7   // px², coding and noise
-	bulgeSD         = 0.12  // of the most that a band can bulge, likewise
-	bulgePx3        = 8.0   // px³, noise
+	bulgeSD         = 0.08  // of the most that a band can bulge, likewise
+	bulgePx3        = 5.0   // px³, noise
 	hiddenShare     = 0.85  // of the band's area: less was seen and part of it is hidden
 	spillShare      = 1.3   // of that area: more was seen and another thing touches it
 	slipSD          = 0.015 // m

@@ -136,10 +136,10 @@ func (r *rows) barrel(b *bat, i int, s Sample, add row) {
 		s = r.doubted[i]
 	}
 	whiten := whitening(s, batPx)
-	shaped := s.Shape.Mass > 0 && r.whole > 0
+	shaped, at := s.Shape.Mass > 0 && r.whole > 0, s.lit()
 	r.local(b, basis, add, func(p pose) []float64 {
 		q := b.sight.barrel(p, b.leverM)
-		out := whiten(q[0]-s.XPx, q[1]-s.YPx, wp)
+		out := whiten(q[0]-at[0], q[1]-at[1], wp)
 		if !shaped {
 			return out
 		}
@@ -188,14 +188,14 @@ func (r *rows) hands(b *bat, i int, s Sample, add row) {
 		w = math.Sqrt(r.hand[i])
 	}
 	whiten := whitening(s, handsPx)
-	basis := b.knots.At(s.TimeS, fit.Before)
-	at := func(p pose, slip float64) []float64 {
+	basis, at := b.knots.At(s.TimeS, fit.Before), s.lit()
+	off := func(p pose, slip float64) []float64 {
 		q := b.sight.hands(p, b.markM+slip)
-		return whiten(q[0]-s.XPx, q[1]-s.YPx, w)
+		return whiten(q[0]-at[0], q[1]-at[1], w)
 	}
 	r.local(b, basis, add,
-		func(p pose) []float64 { return at(p, b.slipM) },
-		func(more float64) []float64 { return at(poseOf(b.x, basis), b.slipM+more) })
+		func(p pose) []float64 { return off(p, b.slipM) },
+		func(more float64) []float64 { return off(poseOf(b.x, basis), b.slipM+more) })
 }
 
 // depth adds what is known of depths: the barrel's at contact, and about where
@@ -390,11 +390,11 @@ func (r *rows) offs(b *bat) offs {
 	shape := r.shapeVar()
 	for i, s := range r.seen.barrel {
 		p := b.at(s.TimeS, fit.Before)
-		q := b.sight.barrel(p, b.leverM)
+		q, at := b.sight.barrel(p, b.leverM), s.lit()
 		if r.doubted != nil {
 			s = r.doubted[i]
 		}
-		out.place[i] = sum(whitening(s, batPx)(q[0]-s.XPx, q[1]-s.YPx, 1)...)
+		out.place[i] = sum(whitening(s, batPx)(q[0]-at[0], q[1]-at[1], 1)...)
 		if s.Shape.Mass > 0 && r.whole > 0 {
 			l := b.sight.look(p, b.leverM)
 			out.look[i] = sum((l.area-s.Shape.Mass/r.whole)/(areaSD*(1+l.area)),
@@ -410,8 +410,8 @@ func (r *rows) offs(b *bat) offs {
 		if s.TimeS < from || s.TimeS > to {
 			continue
 		}
-		q := b.sight.hands(b.at(s.TimeS, fit.Before), b.markM+b.slipM)
-		out.hand[i] = sum(whitening(s, handsPx)(q[0]-s.XPx, q[1]-s.YPx, 1)...)
+		q, at := b.sight.hands(b.at(s.TimeS, fit.Before), b.markM+b.slipM), s.lit()
+		out.hand[i] = sum(whitening(s, handsPx)(q[0]-at[0], q[1]-at[1], 1)...)
 	}
 	return out
 }
@@ -423,8 +423,8 @@ const offC = 3.0
 
 var offRounds = []float64{30, 30, 15, 8, 5}
 
-// reweigh sets the weights by how far each sighting is off, and the band's whole
-// area by what the bat's tilt explains. c is how many s.d. count half, and of the
+// reweigh sets the weights by how far each sighting is off, the lamp by how the band
+// is shaded, and the band's whole light by what the bat's tilt explains. c is how many s.d. count half, and of the
 // hands' mark a quarter.
 func (r *rows) reweigh(b *bat, c float64) {
 	weights := func(off []float64) []float64 {
@@ -440,6 +440,7 @@ func (r *rows) reweigh(b *bat, c float64) {
 			r.doubted = append(r.doubted, s.widened(b.hiddenVar(s)))
 		}
 	}
+	b.sight.lamp = r.lamp(b)
 	o := r.offs(b)
 	r.place, r.look, r.bulge, r.hand = weights(o.place), weights(o.look), weights(o.bulge), weights(o.hand)
 	for i, w := range r.hand {

@@ -187,7 +187,7 @@ func (in *swingInput) place(m *motion, v View, n nuisance, use []Sample) {
 			m.places[i].Z += n.face[1] + n.faceV[1]*(s.TimeS-tc)
 			continue
 		}
-		p, y := b.axis(Point{s.XPx, s.YPx}, s.TimeS)
+		p, y := b.axis(s.lit(), s.TimeS)
 		m.axisPx[i] = s.widened(b.hiddenVar(s))
 		m.axisPx[i].XPx, m.axisPx[i].YPx = p[0], p[1]
 		if !v.Lens {
@@ -223,7 +223,7 @@ func (in *swingInput) batSeen(c contact, v View) batSeen {
 	o := batSeen{
 		sight: sight{
 			radiusM: in.card.BarrelRadiusM(), handleM: handleRadiusM,
-			widthM: bandWidthM, exposureS: in.exposureS, samplePx: chromaPx,
+			widthM: bandWidthM, exposureS: in.exposureS, lamp: usualLamp,
 		}.through(v),
 		leverM: in.lever(), contactS: c.timeS, hit: c.hit, contactSD: depthSD, handsY: -usualHandsY, barrel: in.barrel,
 	}

@@ -8,21 +8,25 @@ import (
 
 // sight says what a camera sees of the two bands. A band is a ring of radius r
 // and width w on a cylinder. Where the bat makes the angle φ with the line of
-// sight the near half of the ring shows the area 2·r·w·sin φ. The middle of what
-// is seen lies π/4·r·cos φ off the bat's axis, square to it and towards the
-// camera. Across the bat the variance of what is seen is r²/3; along it, in the
-// picture, w²/12·sin²φ + r²·cos²φ·(2/3 − π²/16), always the smaller. Over an
-// exposure of T the middle moves with the bat: its mean is off the middle at
+// sight the near half of the ring shows the area 2·r·w·sin φ. With u across the
+// bat, −1 to 1, every part of u shows the same area, and lies c = √(1−u²) of the
+// radius towards the camera, square to the bat; in the picture that is −cos φ·c·r
+// along the bat.
+//
+// Each part sends light as it is lit: ambient + max(0, n·l) with the part's normal n
+// and the lamp's direction and strength l. A sighting is the light that was seen, and
+// its moments are those of u and c weighted so. In even light its middle lies π/4·r
+// off the bat's axis, and its variance is r²/3 across the bat and w²/12·sin²φ +
+// r²·cos²φ·(2/3 − π²/16) along it.
+//
+// Over an exposure of T the middle moves with the bat: its mean is off the middle at
 // mid-exposure by acceleration·T²/24, and its variance grows by T²/12 along the
 // travel. Chroma is averaged over 2 × 2 px and blurred again by the coding.
 //
 // Both rims of the ring are seen as arcs that bulge the same way, away from the
-// barrel's side of it when that is the nearer end. The third central moment of one
-// step along the bat, in the picture towards the barrel, and two across it is
-// π/48·r³·cos φ, that of three steps along it is a fifth of that times cos² φ. What
-// blurs evenly to both sides, motion and coding among it, adds nothing to a third
-// moment, so that it tells a bat that leans towards the camera from one that leans
-// away.
+// barrel's side of it when that is the nearer end. What blurs evenly to both sides,
+// motion and coding among it, adds nothing to a third central moment, so that it
+// tells a bat that leans towards the camera from one that leans away.
 type sight struct {
 	eye       turned
 	perM      float64 // px per metre in the plane of the pitch
@@ -30,11 +34,7 @@ type sight struct {
 	handleM   float64 // of the bat at the hands' band
 	widthM    float64 // of the barrel's band
 	exposureS float64 // 0 unknown
-	// samplePx is the pitch of the samples that a band's area is counted in, px:
-	// where the band is hardly thicker no sample is covered whole, and what is
-	// covered in part counts for too much, by about the square of pitch over
-	// thickness (from bands of known pose). 0 is a camera that counts exactly.
-	samplePx float64
+	lamp      World   // 0 even light
 }
 
 // through is what is seen by another view.
@@ -43,10 +43,6 @@ func (s sight) through(v View) sight {
 	s.perM = 1 / v.MetresPerPixel(Point{v.CX, v.CY})
 	return s
 }
-
-// crescent is the mean of the outward normal over the half of a cylinder that
-// faces the camera, each part weighted by the area it shows: ∫cos²/∫cos = π/4.
-const crescent = math.Pi / 4
 
 // chromaVar is the variance that the sampling of chroma adds along each axis, px²:
 // a third for the average over two pixels, as much again for coding.
@@ -69,11 +65,61 @@ func (s sight) facing(w, dir World) (normal World, cos, sin float64) {
 	return n, k, sin
 }
 
-// middle is where the middle of a band around w is seen.
+// shine holds the moments of a ring's light: its sum, 1 in even light, and for u
+// across the bat and c towards the camera, in radii, the means and the central
+// second and third moments.
+type shine struct {
+	sum, c, u          float64
+	cc, cu, uu         float64
+	ccc, ccu, cuu, uuu float64
+}
+
+// ambient is the light that every part has, in the unit of the lamp's. Only the
+// ratio of the two counts.
+const ambient = 0.5
+
+// shineParts is the number of parts that the near half of a ring is summed in, even
+// in angle.
+const shineParts = 16
+
+var shineAngles = func() (out [shineParts][2]float64) {
+	for i := range out {
+		out[i][0], out[i][1] = math.Sincos(math.Pi * ((float64(i)+0.5)/shineParts - 0.5))
+	}
+	return out
+}()
+
+// shine is the light of a ring whose near side has the normal n; t is square to n
+// and to the bat.
+func (s sight) shine(n, t World) shine {
+	ln, lt := dot(n, s.lamp), dot(t, s.lamp)
+	var w [shineParts]float64
+	var m shine
+	for i, a := range shineAngles {
+		u, c := a[0], a[1]
+		w[i] = c * (ambient + math.Max(0, ln*c+lt*u))
+		m.sum += w[i]
+		m.c += w[i] * c
+		m.u += w[i] * u
+	}
+	m.c, m.u = m.c/m.sum, m.u/m.sum
+	for i, a := range shineAngles {
+		k, u, c := w[i]/m.sum, a[0]-m.u, a[1]-m.c
+		m.cc, m.cu, m.uu = m.cc+k*c*c, m.cu+k*c*u, m.uu+k*u*u
+		m.ccc, m.ccu = m.ccc+k*c*c*c, m.ccu+k*c*c*u
+		m.cuu, m.uuu = m.cuu+k*c*u*u, m.uuu+k*u*u*u
+	}
+	m.sum *= math.Pi / shineParts / 2 / ambient
+	return m
+}
+
+// middle is where the middle of the light of a band around w is seen.
 func (s sight) middle(w, dir World, radius float64) Point {
 	n, _, _ := s.facing(w, dir)
-	q := crescent * radius
-	return s.eye.project(World{w.X + q*n.X, w.Y + q*n.Y, w.Z + q*n.Z})
+	t := cross(dir, n)
+	m := s.shine(n, t)
+	c, u := m.c*radius, m.u*radius
+	return s.eye.project(World{w.X + c*n.X + u*t.X, w.Y + c*n.Y + u*t.Y, w.Z + c*n.Z + u*t.Z})
 }
 
 // barrel is where the barrel's band is seen, on average over the exposure.
@@ -93,67 +139,63 @@ func (s sight) hands(p pose, offM float64) Point {
 	return s.middle(w, p.Dir, s.handleM)
 }
 
-// look is the size and shape of the barrel's band as seen: the share of its area
-// when seen from the side in the plane of the pitch, and its covariance, px².
+// look is the light and shape of the barrel's band as seen: the share of the light
+// that it sends when seen from the side in the plane of the pitch and in even light,
+// and its covariance, px².
 type look struct {
 	area, xx, xy, yy float64
 	third            [4]float64 // xxx, xxy, xyy, yyy, px³
 }
 
-// chromaPx is the pitch of chroma samples in 4:2:0 video, luma px.
-const chromaPx = 2.0
-
-// Third central moments of the ring's arc c = √(1−s²) over s in −1..1: E[c] = π/4,
-// E[c²] = 2/3, E[c³] = 3π/16, E[s²] = 1/3, E[c·s²] = π/16.
-const (
-	bulgeAcross = math.Pi/12 - math.Pi/16
-	bulgeAlong  = -(3*math.Pi/16 - 3*crescent*2/3 + 2*crescent*crescent*crescent)
-)
-
-// third is the tensor of third moments with abb along e once and across it twice,
-// and aaa along it.
-func third(ex, ey, abb, aaa float64) [4]float64 {
-	nx, ny := -ey, ex
-	return [4]float64{
-		3*abb*ex*nx*nx + aaa*ex*ex*ex,
-		abb*(ey*nx*nx+2*ex*nx*ny) + aaa*ex*ex*ey,
-		abb*(ex*ny*ny+2*ey*nx*ny) + aaa*ex*ey*ey,
-		3*abb*ey*ny*ny + aaa*ey*ey*ey,
-	}
-}
+// bulgeAcross is the third moment, one step along the bat and two across it, of a
+// ring seen end-on in even light, in radii: E[c] = π/4, E[u²] = 1/3, E[c·u²] = π/16.
+const bulgeAcross = math.Pi/12 - math.Pi/16
 
 func (s sight) look(p pose, leverM float64) look {
 	w := p.Barrel(leverM)
-	_, cos, sin := s.facing(w, p.Dir)
+	n, cos, sin := s.facing(w, p.Dir)
+	t := cross(p.Dir, n)
+	m := s.shine(n, t)
 	v := s.eye
 	nearer := v.DistanceM / (v.DistanceM - w.Y)
-	perM := s.perM * nearer
+	r := s.radiusM * s.perM * nearer
 	const d = 0.01
-	a, b := v.project(w), v.project(World{w.X + d*p.Dir.X, w.Y + d*p.Dir.Y, w.Z + d*p.Dir.Z})
-	ex, ey := b[0]-a[0], b[1]-a[1]
-	if l := math.Hypot(ex, ey); l > 0 {
-		ex, ey = ex/l, ey/l
-	}
-	r := s.radiusM * perM
-	r2 := r * r
-	across := r2 / 3
-	thick := math.Max(s.widthM*perM*sin, s.samplePx)
-	spill := 0.0
-	if thick > 0 {
-		spill = s.samplePx * s.samplePx / (thick * thick)
-	}
-	along := s.widthM*s.widthM*perM*perM/12*sin*sin + r2*cos*cos*(2.0/3-math.Pi*math.Pi/16)
+	at := v.project(w)
+	e := toward(at, v.project(World{w.X + d*p.Dir.X, w.Y + d*p.Dir.Y, w.Z + d*p.Dir.Z}))
+	// Across the bat in the picture, on the side that t leads to.
+	f := toward(at, v.project(World{w.X + d*t.X, w.Y + d*t.Y, w.Z + d*t.Z}))
+	a := -r * cos // along e, of a radius towards the camera
+	thick := s.widthM * s.perM * nearer * sin
+	along, cross, across := thick*thick/12+a*a*m.cc, a*r*m.cu, r*r*m.uu
 	bv := World{p.HandsV.X + leverM*p.DirV.X, p.HandsV.Y + leverM*p.DirV.Y, p.HandsV.Z + leverM*p.DirV.Z}
 	const dt = 1e-4
-	m := v.project(World{w.X + dt*bv.X, w.Y + dt*bv.Y, w.Z + dt*bv.Z})
-	bx, by := (m[0]-a[0])/dt*s.exposureS, (m[1]-a[1])/dt*s.exposureS
+	q := v.project(World{w.X + dt*bv.X, w.Y + dt*bv.Y, w.Z + dt*bv.Z})
+	bx, by := (q[0]-at[0])/dt*s.exposureS, (q[1]-at[1])/dt*s.exposureS
 	return look{
-		area:  sin * nearer * nearer * (1 + spill),
-		xx:    along*ex*ex + across*ey*ey + bx*bx/12 + chromaVar,
-		xy:    (along-across)*ex*ey + bx*by/12,
-		yy:    along*ey*ey + across*ex*ex + by*by/12 + chromaVar,
-		third: third(ex, ey, bulgeAcross*r2*r*cos, bulgeAlong*r2*r*cos*cos*cos),
+		area:  sin * nearer * nearer * m.sum,
+		xx:    along*e[0]*e[0] + 2*cross*e[0]*f[0] + across*f[0]*f[0] + bx*bx/12 + chromaVar,
+		xy:    along*e[0]*e[1] + cross*(e[0]*f[1]+e[1]*f[0]) + across*f[0]*f[1] + bx*by/12,
+		yy:    along*e[1]*e[1] + 2*cross*e[1]*f[1] + across*f[1]*f[1] + by*by/12 + chromaVar,
+		third: third(e, f, a*a*a*m.ccc, a*a*r*m.ccu, a*r*r*m.cuu, r*r*r*m.uuu),
 	}
+}
+
+// toward is the unit vector from p to q.
+func toward(p, q Point) Point {
+	x, y := q[0]-p[0], q[1]-p[1]
+	if l := math.Hypot(x, y); l > 0 {
+		return Point{x / l, y / l}
+	}
+	return Point{1, 0}
+}
+
+// third is the tensor of third moments of what has those along e and f.
+func third(e, f Point, eee, eef, eff, fff float64) [4]float64 {
+	at := func(i, j, k int) float64 {
+		return eee*e[i]*e[j]*e[k] + eef*(e[i]*e[j]*f[k]+e[i]*f[j]*e[k]+f[i]*e[j]*e[k]) +
+			eff*(e[i]*f[j]*f[k]+f[i]*e[j]*f[k]+f[i]*f[j]*e[k]) + fff*f[i]*f[j]*f[k]
+	}
+	return [4]float64{at(0, 0, 0), at(0, 0, 1), at(0, 1, 1), at(1, 1, 1)}
 }
 
 // bulges are how far a band's third moments are off what it should look like, in

@@ -36,14 +36,20 @@ func (s Sample) widened(more float64) Sample {
 	return s
 }
 
-// Shape holds the area of a patch (px², in any one unit of colour) and its second
+// lit is the middle of the mark's light, px.
+func (s Sample) lit() Point { return Point{s.XPx + s.Shape.LitX, s.YPx + s.Shape.LitY} }
+
+// Shape holds the light of a patch (px², in any one unit of colour) and its second
 // central moments (px²); the zero value is unknown. Third holds its central third
-// moments xxx, xxy, xyy, yyy (px³), which are known only when Skewed.
+// moments xxx, xxy, xyy, yyy (px³), which are known only when Skewed. LitX, LitY
+// (px) lead from the sample's place, the middle of what is covered, to the middle of
+// the light.
 type Shape struct {
 	Mass          float64
 	SXX, SXY, SYY float64
 	Third         [4]float64
 	Skewed        bool
+	LitX, LitY    float64
 }
 
 // Track is everything that was followed in one clip, before any physics.

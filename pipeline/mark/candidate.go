@@ -14,14 +14,16 @@ type Candidate struct {
 	X, Y float64 // centroid of the coverage, luma px
 	// Mass is the sum of coverage, in luma px.
 	Mass float64
-	// Colour is the area that the mark covers, luma px: unlike Mass it does not
-	// grow when a thin patch is spread over pixels that it only partly covers.
-	// CXX, CXY, CYY are its second moments. Covered says that shading is taken out
-	// of both and of the centroid; else they are weighted by colour. Third are its
-	// central third moments xxx, xxy, xyy, yyy, px³, when Covered.
+	// Colour is the sum of the mark's light, luma px of full light: unlike Mass it
+	// does not grow when a thin patch is spread over pixels that it only partly
+	// covers. CXX, CXY, CYY are its second moments. Covered says that what lies
+	// behind is taken out of both, and shading out of the centroid; LitX, LitY then
+	// lead from the centroid to that of the light, and Third are the light's central
+	// third moments xxx, xxy, xyy, yyy, px³.
 	Colour        float64
 	CXX, CXY, CYY float64
 	Third         [4]float64
+	LitX, LitY    float64
 	Covered       bool
 	// Sxx, Sxy, Syy are central second moments, px².
 	Sxx, Sxy, Syy float64
@@ -176,6 +178,7 @@ func (s *Scan) patches(frame, model int, still []bool, site Site) ([]Candidate, 
 		if v, ok := s.frames[frame][model].covered[c.first]; ok && i < whole {
 			c.X, c.Y, c.Covered = v.x, v.y, true
 			c.Colour, c.CXX, c.CXY, c.CYY, c.Third = v.area, v.xx, v.xy, v.yy, v.third
+			c.LitX, c.LitY = v.litX-v.x, v.litY-v.y
 		}
 	}
 	out = keep(out)

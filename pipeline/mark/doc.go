@@ -6,7 +6,10 @@
 // centre of the top-left pixel. A pixel's weight is its coverage, the share of
 // its area and of the exposure that shows the band (matte.go), whatever the light
 // on it. So a round bat lit from above has its centroid in its middle, and a
-// streak at the band's mean position over the exposure: mid-exposure.
+// streak at the band's mean position over the exposure: mid-exposure. Size and
+// shape are those of the light that the band sends, which is measured more surely
+// than what it covers; how much of it each side sends is for the reader to explain,
+// who knows how the bat lies.
 //
 // Hue is the direction of (Cb, Cr) from neutral and saturation its length;
 // shading and blur change the length far more than the direction, which is why

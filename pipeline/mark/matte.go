@@ -13,7 +13,7 @@ import "math"
 // as far as F and B are unlike; the rest is left to the shade of the pixels
 // next to it, which a = s·α ties to α with the error shadeTol.
 const (
-	rim        = 1    // chroma px round the patch that the band may still touch
+	rim        = 2    // chroma px round the patch that the band may still touch
 	ringWidth  = 2    // chroma px round those that show the background
 	backReach  = 4    // chroma px that background is taken from
 	shadeFirst = 0.35 // relative error of the shade that is not yet known
@@ -27,10 +27,14 @@ const (
 	leastBox   = 600       // chroma px that it may have in any picture
 )
 
-// coverage is the sum of α over a patch, luma px, its centroid and its central
-// second and third moments, px² and px³.
+// coverage is a patch: the centroid of α, luma px, and of the light a = α·s that it
+// sends, the sum of a, luma px, and its central second and third moments, px² and
+// px³. The centroid of α is the noisier one, and where the band is hardly thicker
+// than a sample and dark on one side it is off.
 type coverage struct {
-	x, y, area float64
+	x, y       float64
+	litX, litY float64
+	area       float64
 	xx, xy, yy float64
 	third      [4]float64 // xxx, xxy, xyy, yyy
 }
@@ -372,35 +376,45 @@ func (m *matte) shades() {
 	}
 }
 
-func (m *matte) sum() (coverage, bool) {
-	var c coverage
-	var x, y, xx, xy, yy float64
-	for k, a := range m.alpha {
-		if m.far[k] > rim || m.other[k] {
-			continue
-		}
-		u, v := float64(k%m.w), float64(k/m.w)
-		c.area += a
-		x, y = x+a*u, y+a*v
-		xx, xy, yy = xx+a*u*u, xy+a*u*v, yy+a*v*v
-	}
-	if c.area < 1 {
+func (m *matte) sum() (c coverage, ok bool) {
+	var area float64
+	if area, c.x, c.y = m.centroid(m.alpha); area < 1 {
 		return c, false
 	}
-	x, y = x/c.area, y/c.area
-	c.xx, c.xy, c.yy = 4*(xx/c.area-x*x), 4*(xy/c.area-x*y), 4*(yy/c.area-y*y)
-	for k, a := range m.alpha {
+	if c.area, c.litX, c.litY = m.centroid(m.amount); c.area < 1 {
+		return c, false
+	}
+	for k, a := range m.amount {
 		if m.far[k] > rim || m.other[k] {
 			continue
 		}
-		u, v := 2*(float64(k%m.w)-x), 2*(float64(k/m.w)-y)
+		a /= c.area
+		u, v := 2*(float64(k%m.w)-c.litX), 2*(float64(k/m.w)-c.litY)
+		c.xx, c.xy, c.yy = c.xx+a*u*u, c.xy+a*u*v, c.yy+a*v*v
 		for i, p := range [4]float64{u * u * u, u * u * v, u * v * v, v * v * v} {
-			c.third[i] += a * p / c.area
+			c.third[i] += a * p
 		}
 	}
-	c.x, c.y = 2*(x+float64(m.x0))+m.site.X, 2*(y+float64(m.y0))+m.site.Y
+	c.x, c.y = m.toLuma(c.x, c.y)
+	c.litX, c.litY = m.toLuma(c.litX, c.litY)
 	c.area *= 4
 	return c, true
+}
+
+// centroid is the sum of a weight over the patch and its centroid in the box.
+func (m *matte) centroid(weight []float64) (sum, x, y float64) {
+	for k, a := range weight {
+		if m.far[k] > rim || m.other[k] {
+			continue
+		}
+		sum += a
+		x, y = x+a*float64(k%m.w), y+a*float64(k/m.w)
+	}
+	return sum, x / sum, y / sum
+}
+
+func (m *matte) toLuma(x, y float64) (float64, float64) {
+	return 2*(x+float64(m.x0)) + m.site.X, 2*(y+float64(m.y0)) + m.site.Y
 }
 
 func times(m [3]vec, v vec) vec { return vec{m[0].dot(v), m[1].dot(v), m[2].dot(v)} }

@@ -118,8 +118,9 @@ func (s *Scan) cover(f planes, l *layer, model int) {
 		i := slices.IndexFunc(before, func(q known) bool { return q.age < maxAge && p.like(q.patch) })
 		if i >= 0 {
 			k.coverage, k.age = before[i].coverage, before[i].age+1
-			k.coverage.x += 2 * (p.x - before[i].patch.x)
-			k.coverage.y += 2 * (p.y - before[i].patch.y)
+			dx, dy := 2*(p.x-before[i].patch.x), 2*(p.y-before[i].patch.y)
+			k.coverage.x, k.coverage.y = k.coverage.x+dx, k.coverage.y+dy
+			k.litX, k.litY = k.litX+dx, k.litY+dy
 		} else {
 			var ok bool
 			if k.coverage, ok = s.matte.solve(f, l, p, s.Models[model], s.tables[model]); !ok {

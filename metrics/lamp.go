@@ -1,0 +1,76 @@
+package metrics
+
+import (
+	"ashline/metrics/fit"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// A cage, a field and a gym are lit from above (common practice). How strongly, and
+// from which side, the band itself tells: the middle of its light lies off the middle
+// of what it covers, by the more the more one side is shaded.
+var usualLamp = World{Y: 0.15, Z: 0.5}
+
+const (
+	lampSD   = 0.2 // of each part, about the usual
+	shadePx  = 0.5 // px, what the two middles err against each other
+	thinPx   = 5.0 // a band as thin as this in the picture does not tell what it covers in shade
+	lampStep = 1e-4
+)
+
+// lamp is the light that explains best, with the bat as it is, how the barrel's band
+// is shaded: one step of least squares from the present one.
+func (r *rows) lamp(b *bat) World {
+	s := b.sight
+	normal := mat.NewSymDense(3, nil)
+	gradient := mat.NewVecDense(3, nil)
+	prior := [3]float64{s.lamp.X - usualLamp.X, s.lamp.Y - usualLamp.Y, s.lamp.Z - usualLamp.Z}
+	for k, v := range prior {
+		normal.SetSym(k, k, 1/(lampSD*lampSD))
+		gradient.SetVec(k, v/(lampSD*lampSD))
+	}
+	for _, x := range r.seen.barrel {
+		if !x.Shape.Skewed {
+			continue
+		}
+		p := b.at(x.TimeS, fit.Before)
+		w := p.Barrel(b.leverM)
+		_, _, sin := s.facing(w, p.Dir)
+		sure := 1 - thinPx/(s.widthM*s.perM*sin)
+		if sure <= 0 {
+			continue
+		}
+		even := s
+		even.lamp = World{}
+		from := even.middle(w, p.Dir, s.radiusM)
+		shift := func(l World) Point {
+			lit := s
+			lit.lamp = l
+			q := lit.middle(w, p.Dir, s.radiusM)
+			return Point{q[0] - from[0], q[1] - from[1]}
+		}
+		at := shift(s.lamp)
+		var g [3]Point
+		for k, l := range [3]World{
+			{s.lamp.X + lampStep, s.lamp.Y, s.lamp.Z}, {s.lamp.X, s.lamp.Y + lampStep, s.lamp.Z}, {s.lamp.X, s.lamp.Y, s.lamp.Z + lampStep},
+		} {
+			q := shift(l)
+			g[k] = Point{(q[0] - at[0]) / lampStep, (q[1] - at[1]) / lampStep}
+		}
+		weight := sure / (shadePx * shadePx)
+		for axis, off := range [2]float64{at[0] - x.Shape.LitX, at[1] - x.Shape.LitY} {
+			for i := range g {
+				gradient.SetVec(i, gradient.AtVec(i)+weight*g[i][axis]*off)
+				for j := i; j < len(g); j++ {
+					normal.SetSym(i, j, normal.At(i, j)+weight*g[i][axis]*g[j][axis])
+				}
+			}
+		}
+	}
+	var c mat.Cholesky
+	var step mat.VecDense
+	if !c.Factorize(normal) || c.SolveVecTo(&step, gradient) != nil {
+		return s.lamp
+	}
+	return World{s.lamp.X - step.AtVec(0), s.lamp.Y - step.AtVec(1), s.lamp.Z - step.AtVec(2)}
+}
