@@ -81,12 +81,12 @@ func poseOf(x []float64, s fit.Basis) pose {
 // barrelAt is the barrel's place on the axis.
 func (b *bat) barrelAt(t float64, side fit.Side) World { return b.at(t, side).Barrel(b.leverM) }
 
-// axis moves the pixel of the middle of a band's light, averaged over the exposure, to the
-// bat's axis at mid-exposure, and gives the depth there.
-func (b *bat) axis(px Point, t float64) (Point, float64) {
-	p := b.at(t, fit.Before)
+// axis moves a sighting of a band's middle, averaged over the exposure, to the bat's
+// axis at mid-exposure, and gives the depth there.
+func (b *bat) axis(s Sample) (Point, float64) {
+	p := b.at(s.TimeS, fit.Before)
 	w := p.Barrel(b.leverM)
-	on, seen := b.sight.eye.project(w), b.sight.barrel(p, b.leverM)
+	px, on, seen := s.lit(), b.sight.eye.project(w), b.sight.of(s).barrel(p, b.leverM)
 	return Point{px[0] + on[0] - seen[0], px[1] + on[1] - seen[1]}, w.Y
 }
 

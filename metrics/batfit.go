@@ -11,6 +11,7 @@ type batSeen struct {
 	sight    sight
 	leverM   float64 // as in a bat
 	markM    float64
+	marked   bool // there is a hands' mark, and markM is known
 	contactS float64
 	hit      bool // at contact barrel and ball touched
 	// contactY is the depth of the barrel at contact, contactSD its s.d.

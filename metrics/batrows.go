@@ -136,9 +136,9 @@ func (r *rows) barrel(b *bat, i int, s Sample, add row) {
 		s = r.doubted[i]
 	}
 	whiten := whitening(s, batPx)
-	shaped, at := s.Shape.Mass > 0 && r.whole > 0, s.lit()
+	shaped, at, lit := s.Shape.Mass > 0 && r.whole > 0, s.lit(), b.sight.of(s)
 	r.local(b, basis, add, func(p pose) []float64 {
-		q := b.sight.barrel(p, b.leverM)
+		q := lit.barrel(p, b.leverM)
 		out := whiten(q[0]-at[0], q[1]-at[1], wp)
 		if !shaped {
 			return out
@@ -188,9 +188,9 @@ func (r *rows) hands(b *bat, i int, s Sample, add row) {
 		w = math.Sqrt(r.hand[i])
 	}
 	whiten := whitening(s, handsPx)
-	basis, at := b.knots.At(s.TimeS, fit.Before), s.lit()
+	basis, at, lit := b.knots.At(s.TimeS, fit.Before), s.lit(), b.sight.of(s)
 	off := func(p pose, slip float64) []float64 {
-		q := b.sight.hands(p, b.markM+slip)
+		q := lit.hands(p, b.markM+slip)
 		return whiten(q[0]-at[0], q[1]-at[1], w)
 	}
 	r.local(b, basis, add,
@@ -390,7 +390,7 @@ func (r *rows) offs(b *bat) offs {
 	shape := r.shapeVar()
 	for i, s := range r.seen.barrel {
 		p := b.at(s.TimeS, fit.Before)
-		q, at := b.sight.barrel(p, b.leverM), s.lit()
+		q, at := b.sight.of(s).barrel(p, b.leverM), s.lit()
 		if r.doubted != nil {
 			s = r.doubted[i]
 		}
@@ -410,7 +410,7 @@ func (r *rows) offs(b *bat) offs {
 		if s.TimeS < from || s.TimeS > to {
 			continue
 		}
-		q, at := b.sight.hands(b.at(s.TimeS, fit.Before), b.markM+b.slipM), s.lit()
+		q, at := b.sight.of(s).hands(b.at(s.TimeS, fit.Before), b.markM+b.slipM), s.lit()
 		out.hand[i] = sum(whitening(s, handsPx)(q[0]-at[0], q[1]-at[1], 1)...)
 	}
 	return out

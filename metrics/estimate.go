@@ -17,6 +17,7 @@ type nuisance struct {
 	radius   float64 // relative error of the crescent's size
 	rollRad  float64
 	tiltRad  float64
+	yawRad   float64
 	descent  float64    // degrees, of a computed flight
 	reach    float64    // m, of ball and barrel together where they met
 	speed    float64    // relative, of the part of a speed that depth hides
@@ -26,14 +27,16 @@ type nuisance struct {
 	face, faceV [2]float64
 }
 
-// drawNuisance is common practice for tape measures, hand-set points and
-// levelled phones.
+// drawNuisance is how well a coach measures, common practice for tape measures,
+// phones that were levelled and set square by eye, and tape on a bat.
 func drawNuisance(rng *rand.Rand, s ScaleUse) nuisance {
+	const degree = math.Pi / 180
 	return nuisance{
-		scale: rng.NormFloat64() * s.RelSD, distance: rng.NormFloat64() * 0.02, apart: rng.NormFloat64() * 0.006,
-		rng: rng, depth: rng.NormFloat64() * 0.05, radius: rng.NormFloat64() * 0.08,
-		rollRad: rng.NormFloat64() * 0.1 * math.Pi / 180,
-		tiltRad: rng.NormFloat64() * 1.2 * math.Pi / 180,
+		scale: rng.NormFloat64() * s.RelSD, distance: rng.NormFloat64() * 0.03, apart: rng.NormFloat64() * 0.006,
+		rng: rng, depth: rng.NormFloat64() * 0.05, radius: rng.NormFloat64() * 0.03,
+		rollRad: rng.NormFloat64() * 0.3 * degree,
+		tiltRad: rng.NormFloat64() * 0.5 * degree,
+		yawRad:  rng.NormFloat64() * 1.0 * degree,
 		descent: rng.NormFloat64() * computedSD, reach: rng.NormFloat64() * 0.002, speed: rng.NormFloat64() * 0.03,
 		face:  [2]float64{rng.NormFloat64() * faceM, rng.NormFloat64() * faceM},
 		faceV: [2]float64{rng.NormFloat64() * faceMPS, rng.NormFloat64() * faceMPS},
@@ -76,7 +79,8 @@ const (
 	// common practice), and of the bend of its path twice that.
 	kinkMPS   = 8.0
 	lossShare = 0.125
-	crossMPS  = 0.5
+	lossSD    = 0.04
+	crossMPS  = 0.25
 	crossMPS2 = 200.0
 )
 
@@ -92,7 +96,9 @@ func (m *motion) kink() fit.Kink {
 	l := m.bat.leverM
 	bend := m.dir[0]*(p.HandsA.Z+l*p.DirA.Z) - m.dir[1]*(p.HandsA.X+l*p.DirA.X)
 	kept := (1 - lossShare) * (1 - lossShare)
-	k.Mean = [2][]float64{nil, {0, (kept - 1) * bend}}
+	speed := math.Hypot(p.HandsV.X+l*p.DirV.X, p.HandsV.Z+l*p.DirV.Z)
+	k.SD[0] = lossSD * speed
+	k.Mean = [2][]float64{{-lossShare * speed}, {0, (kept - 1) * bend}}
 	return k
 }
 
@@ -102,6 +108,7 @@ func (in *swingInput) move(n nuisance, q float64) (motion, bool) {
 	v := in.view.Rescaled(1 + n.scale)
 	v.RollRad += n.rollRad
 	v.TiltRad += n.tiltRad
+	v.YawRad += n.yawRad
 	if v.Lens {
 		v.DistanceM *= 1 + n.distance
 		v.FocalPx *= 1 + n.distance
@@ -187,7 +194,7 @@ func (in *swingInput) place(m *motion, v View, n nuisance, use []Sample) {
 			m.places[i].Z += n.face[1] + n.faceV[1]*(s.TimeS-tc)
 			continue
 		}
-		p, y := b.axis(s.lit(), s.TimeS)
+		p, y := b.axis(s)
 		m.axisPx[i] = s.widened(b.hiddenVar(s))
 		m.axisPx[i].XPx, m.axisPx[i].YPx = p[0], p[1]
 		if !v.Lens {
@@ -237,7 +244,7 @@ func (in *swingInput) batSeen(c contact, v View) batSeen {
 		o.sight.widthM = w.WidthM
 	}
 	if apart := in.card.Bat.MarksApartM; apart > 0 {
-		o.hands, o.markM = in.hands, o.leverM-apart
+		o.hands, o.markM, o.marked = in.hands, o.leverM-apart, in.card.Marks.Hands != nil
 	}
 	return o
 }

@@ -6,18 +6,17 @@ import (
 	"ashline/metrics/fit"
 )
 
-// course is the swing as a whole in the plane of the pitch. Far from contact the
-// hands' depth is taken to be what it is there: good enough for parts on which no
-// angle hangs.
+// course is the swing as a whole in the plane of the pitch: place, m, and velocity
+// of barrel and hands on the clip's clock.
 type course struct {
-	view   View
-	barrel *fit.Path // x, z, m
-	hands  *fit.Path // px, nil without
-	handsY float64
-	tc     float64
-	from   float64 // clip's clock
-	to     float64
-	scaled bool
+	barrel func(t float64) (pos, vel [2]float64)
+	// hands is where they are, shown where the picture shows them at the scale of
+	// the plane of the pitch; both nil without.
+	hands, shown func(t float64) (pos, vel [2]float64)
+	tc           float64
+	from, to     float64
+	scaled       bool
+	behind       [2]float64 // unit direction from which the pitch comes to which it goes
 	// stretch multiplies lengths, threshold is the share of the peak speed at
 	// which a swing starts and ends, markX (m/s) tilts hands against barrel.
 	stretch   float64
@@ -27,23 +26,64 @@ type course struct {
 
 const courseStepS = 0.0005
 
-// at returns place and velocity of the barrel.
-func (c course) at(t float64) (pos, vel [2]float64) {
-	side := fit.Before
-	if t > c.tc {
-		side = fit.After
+// batCourse is the course of a fitted bat seen by v.
+func batCourse(b *bat, v View) course {
+	c := course{stretch: 1, threshold: launchShare}
+	side := func(t float64) fit.Side {
+		if t > b.rows.seen.contactS {
+			return fit.After
+		}
+		return fit.Before
 	}
-	pos, vel, _ = c.barrel.Side(t, side)
-	return pos, vel
+	c.barrel = func(t float64) (pos, vel [2]float64) {
+		p := b.at(t, side(t))
+		w := p.Barrel(b.leverM)
+		return [2]float64{w.X, w.Z}, [2]float64{p.HandsV.X + b.leverM*p.DirV.X, p.HandsV.Z + b.leverM*p.DirV.Z}
+	}
+	if !b.rows.seen.marked {
+		return c
+	}
+	mark := func(t float64) (at, in World) {
+		p := b.at(t, side(t))
+		h, d, k := p.Hands, p.Dir, b.markM
+		return World{h.X + k*d.X, h.Y + k*d.Y, h.Z + k*d.Z}, World{p.HandsV.X + k*p.DirV.X, p.HandsV.Y + k*p.DirV.Y, p.HandsV.Z + k*p.DirV.Z}
+	}
+	c.hands = func(t float64) (pos, vel [2]float64) {
+		w, u := mark(t)
+		return [2]float64{w.X, w.Z}, [2]float64{u.X, u.Z}
+	}
+	c.shown = func(t float64) (pos, vel [2]float64) {
+		const h = 1e-4
+		w, u := mark(t)
+		p, q := v.At(v.Project(w), 0), v.At(v.Project(World{w.X + h*u.X, w.Y + h*u.Y, w.Z + h*u.Z}), 0)
+		return [2]float64{p.X, p.Z}, [2]float64{(q.X - p.X) / h, (q.Z - p.Z) / h}
+	}
+	return c
 }
 
-// handsAt returns place and velocity of the hands at depth y.
-func (c course) handsAt(t, y float64) (pos, vel [2]float64) {
-	px, v, _ := c.hands.Side(t, fit.Before)
-	w := c.view.At(Point{px[0], px[1]}, y)
-	const h = 1e-4
-	u := c.view.At(Point{px[0] + h*v[0], px[1] + h*v[1]}, y)
-	return [2]float64{w.X, w.Z}, [2]float64{(u.X - w.X) / h, (u.Z - w.Z) / h}
+// planeCourse is the course of a barrel's path in the plane and of hands in the
+// picture, where no bat and so no depth is known.
+func planeCourse(barrel, hands *fit.Path, v View, tc float64) course {
+	c := course{stretch: 1, threshold: launchShare}
+	c.barrel = func(t float64) (pos, vel [2]float64) {
+		side := fit.Before
+		if t > tc {
+			side = fit.After
+		}
+		pos, vel, _ = barrel.Side(t, side)
+		return pos, vel
+	}
+	if hands == nil {
+		return c
+	}
+	c.hands = func(t float64) (pos, vel [2]float64) {
+		const h = 1e-4
+		px, u, _ := hands.Side(t, fit.Before)
+		w, q := v.At(Point{px[0], px[1]}, 0), v.At(Point{px[0] + h*u[0], px[1] + h*u[1]}, 0)
+		return [2]float64{w.X, w.Z}, [2]float64{(q.X - w.X) / h, (q.Z - w.Z) / h}
+	}
+	c.shown = c.hands
+	return c
 }
 
 // launchShare of the peak before contact is where a swing starts and ends.
@@ -53,7 +93,7 @@ const launchShare = 0.10
 func (c course) fill(f *figures) {
 	peak := 0.0
 	speed := func(t float64) float64 {
-		_, v := c.at(t)
+		_, v := c.barrel(t)
 		return math.Hypot(v[0], v[1])
 	}
 	for t := c.tc; t >= c.from; t -= courseStepS {
@@ -77,9 +117,9 @@ func (c course) fill(f *figures) {
 	}
 	behind := math.Inf(-1)
 	for t := start; t <= c.tc; t += courseStepS {
-		h, _ := c.handsAt(t, c.handsY)
-		b, _ := c.at(t)
-		if d := h[0] - b[0] + 10*c.markX*(t-c.tc); d > behind {
+		h, _ := c.hands(t)
+		b, _ := c.barrel(t)
+		if d := (b[0]-h[0])*c.behind[0] + (b[1]-h[1])*c.behind[1] + 10*c.markX*(t-c.tc); d > behind {
 			behind = d
 			f[fLag] = t - c.tc
 		}
@@ -90,11 +130,11 @@ func (c course) fill(f *figures) {
 }
 
 func (c course) finish(f *figures, speed func(float64) float64, peak float64) {
-	at0, _ := c.at(c.tc)
+	at0, _ := c.barrel(c.tc)
 	high, far := at0[1], at0[0]
 	highT, farT := c.tc, c.tc
 	for t := c.tc + courseStepS; t <= c.to && speed(t) >= c.threshold*peak; t += courseStepS {
-		p, _ := c.at(t)
+		p, _ := c.barrel(t)
 		if p[1] > high {
 			high, highT = p[1], t
 		}
@@ -116,10 +156,10 @@ func (c course) finish(f *figures, speed func(float64) float64, peak float64) {
 // handsPath measures the hands' path from launch to contact as the picture shows
 // it, at the scale of the plane of the pitch.
 func (c course) handsPath(f *figures, launch float64) {
-	first, _ := c.handsAt(launch, 0)
+	first, _ := c.shown(launch)
 	prev, arc, most := first, 0.0, 0.0
 	for t := launch; t <= c.tc; t += courseStepS {
-		p, v := c.handsAt(t, 0)
+		p, v := c.shown(t)
 		arc += math.Hypot(p[0]-prev[0], p[1]-prev[1])
 		prev = p
 		most = math.Max(most, math.Hypot(v[0], v[1]))

@@ -1,10 +1,6 @@
 package metrics
 
-import (
-	"ashline/metrics/fit"
-
-	"gonum.org/v1/gonum/mat"
-)
+import "ashline/metrics/fit"
 
 // A cage, a field and a gym are lit from above (common practice). How strongly, and
 // from which side, the band itself tells: the middle of its light lies off the middle
@@ -22,12 +18,11 @@ const (
 // is shaded: one step of least squares from the present one.
 func (r *rows) lamp(b *bat) World {
 	s := b.sight
-	normal := mat.NewSymDense(3, nil)
-	gradient := mat.NewVecDense(3, nil)
-	prior := [3]float64{s.lamp.X - usualLamp.X, s.lamp.Y - usualLamp.Y, s.lamp.Z - usualLamp.Z}
-	for k, v := range prior {
-		normal.SetSym(k, k, 1/(lampSD*lampSD))
-		gradient.SetVec(k, v/(lampSD*lampSD))
+	var normal [3][3]float64
+	var gradient [3]float64
+	for k, v := range [3]float64{s.lamp.X - usualLamp.X, s.lamp.Y - usualLamp.Y, s.lamp.Z - usualLamp.Z} {
+		normal[k][k] = 1 / (lampSD * lampSD)
+		gradient[k] = v / (lampSD * lampSD)
 	}
 	for _, x := range r.seen.barrel {
 		if !x.Shape.Skewed {
@@ -60,17 +55,13 @@ func (r *rows) lamp(b *bat) World {
 		weight := sure / (shadePx * shadePx)
 		for axis, off := range [2]float64{at[0] - x.Shape.LitX, at[1] - x.Shape.LitY} {
 			for i := range g {
-				gradient.SetVec(i, gradient.AtVec(i)+weight*g[i][axis]*off)
-				for j := i; j < len(g); j++ {
-					normal.SetSym(i, j, normal.At(i, j)+weight*g[i][axis]*g[j][axis])
+				gradient[i] += weight * g[i][axis] * off
+				for j := range g {
+					normal[i][j] += weight * g[i][axis] * g[j][axis]
 				}
 			}
 		}
 	}
-	var c mat.Cholesky
-	var step mat.VecDense
-	if !c.Factorize(normal) || c.SolveVecTo(&step, gradient) != nil {
-		return s.lamp
-	}
-	return World{s.lamp.X - step.AtVec(0), s.lamp.Y - step.AtVec(1), s.lamp.Z - step.AtVec(2)}
+	step := solve3(normal, gradient)
+	return World{s.lamp.X - step[0], s.lamp.Y - step[1], s.lamp.Z - step[2]}
 }

@@ -139,25 +139,50 @@ func (in *swingInput) measure(index int, t Track, sp Span) (Swing, Curves) {
 		return missingSwing(index, "the barrel's path could not be smoothed"), cur
 	}
 	from, to := whole.barrel.Span()
-	co := course{
-		view: in.view, barrel: whole.barrel.Mean(), tc: m.contact.timeS, from: from, to: to,
-		handsY: in.handsDepth(m.contact.timeS), scaled: in.scale.Source != "guess", stretch: 1, threshold: launchShare,
-	}
-	if in.handsPx != nil {
-		co.hands = in.handsPx.Mean()
-	}
-	co.fill(&f)
-	sp2 := in.draws(m, co, whole.barrel, index)
+	in.course(m, whole, nil).fill(&f)
 	in.curves(&cur, m, whole, from, to)
-	return in.swing(index, t, m, f, sp2), cur
+	return in.swing(index, t, m, f, in.draws(m, whole, index)), cur
 }
 
-// handsDepth is the depth of the hands at t, m.
-func (in *swingInput) handsDepth(t float64) float64 {
-	if in.bat == nil {
-		return 0
+// course is the whole swing: that of the bat, or where none is known that of the
+// smoothed barrel and hands. With rng it is a random one of those that m, a random
+// motion too, allows.
+//
+// Without a bat, what the plane of the pitch gets wrong far from contact, where
+// depth is a matter of anatomy, is one random stretch of everything.
+func (in *swingInput) course(m motion, whole wholePath, rng *rand.Rand) course {
+	var c course
+	if m.bat != nil {
+		c = batCourse(m.bat, in.view.Rescaled(1+m.wrong.scale))
+	} else {
+		c = planeCourse(oneOf(whole.barrel, rng), oneOf(in.handsPx, rng), in.view, m.contact.timeS)
+		if rng != nil {
+			c.stretch = 1 + m.wrong.scale + 0.05*rng.NormFloat64()
+			c.markX = 0.02 * rng.NormFloat64()
+		}
 	}
-	return in.bat.at(t, fit.Before).Hands.Y
+	c.from, c.to = whole.barrel.Span()
+	c.tc, c.scaled = m.contact.timeS, in.scale.Source != "guess"
+	c.behind = [2]float64{-1, 0}
+	if pl := in.lineAt(m, m.contact.in, [2]float64{}); pl.ok {
+		u := pl.line.Against()
+		c.behind = [2]float64{-u[0], -u[1]}
+	}
+	if rng != nil {
+		c.threshold *= math.Exp(0.06 * rng.NormFloat64())
+	}
+	return c
+}
+
+// oneOf is the expected motion, or with rng a random one; nil of nil.
+func oneOf(m *fit.Smoothed, rng *rand.Rand) *fit.Path {
+	switch {
+	case m == nil:
+		return nil
+	case rng == nil:
+		return m.Mean()
+	}
+	return m.Draw(rng)
 }
 
 // wholePath is the bat's axis over the whole swing.
@@ -181,7 +206,7 @@ func (in *swingInput) whole(m motion) wholePath {
 }
 
 // draws repeats the evaluation on random motions and random nuisances.
-func (in *swingInput) draws(m motion, co course, barrel *fit.Smoothed, index int) spread {
+func (in *swingInput) draws(m motion, whole wholePath, index int) spread {
 	rng := rand.New(rand.NewPCG(0x5eed, uint64(index)+1))
 	noise := in.scaledNoise(m)
 	var out spread
@@ -193,29 +218,10 @@ func (in *swingInput) draws(m motion, co course, barrel *fit.Smoothed, index int
 		}
 		d.contact.timeS += in.contactSD(m) * rng.NormFloat64()
 		f := in.evaluate(d, rng)
-		in.redraw(co, barrel, m, n, rng).fill(&f)
+		in.course(d, whole, rng).fill(&f)
 		out.draws = append(out.draws, f)
 	}
 	return out
-}
-
-// redraw returns the course on random paths. What the plane of the pitch gets
-// wrong far from contact, where depth is a matter of anatomy, is one random
-// stretch of everything beyond the hands' depth, and the ends of the swing, where
-// speed is small and the path's own error large, are blurred by a random share
-// of the threshold.
-func (in *swingInput) redraw(co course, barrel *fit.Smoothed, m motion, n nuisance, rng *rand.Rand) course {
-	c := co
-	c.barrel = barrel.Draw(rng)
-	if in.handsPx != nil {
-		c.hands = in.handsPx.Draw(rng)
-	}
-	c.tc = m.contact.timeS + in.contactSD(m)*rng.NormFloat64()
-	c.stretch = 1 + n.scale + 0.05*rng.NormFloat64()
-	c.threshold = launchShare * math.Exp(0.06*rng.NormFloat64())
-	c.handsY += 0.1 * rng.NormFloat64()
-	c.markX = 0.02 * rng.NormFloat64()
-	return c
 }
 
 // scaledNoise returns the input with the covariances of the samples around

@@ -44,6 +44,15 @@ func (s sight) through(v View) sight {
 	return s
 }
 
+// of is how s is seen: where only the hue was followed its place is the middle of what
+// the hue covers, however lit.
+func (s sight) of(x Sample) sight {
+	if !x.Shape.Skewed {
+		s.lamp = World{}
+	}
+	return s
+}
+
 // chromaVar is the variance that the sampling of chroma adds along each axis, px²:
 // a third for the average over two pixels, as much again for coding.
 const chromaVar = 2.0 / 3

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"gocv.io/x/gocv"
@@ -165,7 +166,13 @@ func (s *Scan) patches(frame, model int, still []bool, site Site) ([]Candidate, 
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, more...)
+		for _, c := range more {
+			// A patch without still pixels is the same once more.
+			same := func(d Candidate) bool { return c.first == d.first && c.Mass == d.Mass }
+			if !slices.ContainsFunc(out[:whole], same) {
+				out = append(out, c)
+			}
+		}
 	}
 	for i := range out {
 		c := &out[i]
@@ -194,15 +201,11 @@ func anySplit(cs []Candidate) bool {
 	return false
 }
 
-// keep drops specks and twins and sorts by mass, heaviest first.
+// keep drops specks and sorts by mass, heaviest first.
 func keep(cs []Candidate) []Candidate {
 	out := cs[:0]
 	for _, c := range cs {
-		twin := false
-		for _, d := range out {
-			twin = twin || (math.Abs(c.X-d.X) < 0.01 && math.Abs(c.Y-d.Y) < 0.01)
-		}
-		if c.Mass >= minMass && !twin {
+		if c.Mass >= minMass {
 			out = append(out, c)
 		}
 	}
