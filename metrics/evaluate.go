@@ -93,6 +93,10 @@ func (in *swingInput) evaluate(m motion, rng *rand.Rand) figures {
 	return f
 }
 
+// slideS is how much earlier and later a swing is tried, s: the whole of the motion
+// around contact.
+const slideS = windowBeforeS
+
 func (in *swingInput) zone(f *figures, barrel sided, pl pitchLine, step float64) {
 	from, to := math.Max(barrel.from, -windowBeforeS), math.Min(barrel.to, windowAfterS)
 	z := zone.Find(barrel, pl.line, zone.Limits{DistanceM: in.card.DistanceM(), DirectionDeg: in.card.DirectionDeg(), FromS: from, ToS: to})
@@ -117,7 +121,7 @@ func (in *swingInput) zone(f *figures, barrel sided, pl pitchLine, step float64)
 		return
 	}
 	tm := zone.Meet(barrel, pl.ball, zone.Circles{
-		BallRadiusM: in.card.BallRadiusM(), BarrelRadiusM: in.card.BarrelRadiusM() + barrel.motion.wrong.reach, SolidM: in.card.SolidM(), FromS: from, ToS: to, StepS: step,
+		BallRadiusM: in.card.BallRadiusM(), BarrelRadiusM: in.card.BarrelRadiusM() + barrel.motion.wrong.reach, SolidM: in.card.SolidM(), FromS: from, ToS: to, ReachS: slideS, StepS: step,
 	})
 	window := func(w zone.Window, early, late, all figure) {
 		if w.OK {

@@ -159,7 +159,8 @@ func (c course) handsPath(f *figures, launch float64) {
 	first, _ := c.shown(launch)
 	prev, arc, most := first, 0.0, 0.0
 	for t := launch; t <= c.tc; t += courseStepS {
-		p, v := c.shown(t)
+		p, _ := c.shown(t)
+		_, v := c.hands(t)
 		arc += math.Hypot(p[0]-prev[0], p[1]-prev[1])
 		prev = p
 		most = math.Max(most, math.Hypot(v[0], v[1]))

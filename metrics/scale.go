@@ -14,7 +14,7 @@ type ScaleUse struct {
 }
 
 // clickSD is the error of a point set by hand on a frame, px; common practice.
-const clickSD = 1.5
+const clickSD = 1.2
 
 // NewView makes the camera's view of a card's clip. When no source of scale on
 // the card can be used yet, the picture's width is guessed to show guessWidthM
