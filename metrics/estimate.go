@@ -107,9 +107,9 @@ func (m *motion) kink() fit.Kink {
 func (in *swingInput) move(n nuisance, q float64) (motion, bool) {
 	v := in.view.Rescaled(1 + n.scale)
 	v.RollRad += n.rollRad
-	v.TiltRad += n.tiltRad
-	v.YawRad += n.yawRad
-	if v.Lens {
+	if v.Lens { // a camera from far away shows no more of a small turn than its shift
+		v.TiltRad += n.tiltRad
+		v.YawRad += n.yawRad
 		v.DistanceM *= 1 + n.distance
 		v.FocalPx *= 1 + n.distance
 	}

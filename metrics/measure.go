@@ -148,18 +148,18 @@ func (in *swingInput) measure(index int, t Track, sp Span) (Swing, Curves) {
 // smoothed barrel and hands. With rng it is a random one of those that m, a random
 // motion too, allows.
 //
-// Without a bat, what the plane of the pitch gets wrong far from contact, where
-// depth is a matter of anatomy, is one random stretch of everything.
+// Not lifted, what the plane of the pitch gets wrong far from contact, where depth
+// is a matter of anatomy, is one random stretch of everything.
 func (in *swingInput) course(m motion, whole wholePath, rng *rand.Rand) course {
 	var c course
 	if m.bat != nil {
 		c = batCourse(m.bat, in.view.Rescaled(1+m.wrong.scale))
 	} else {
 		c = planeCourse(oneOf(whole.barrel, rng), oneOf(in.handsPx, rng), in.view, m.contact.timeS)
-		if rng != nil {
-			c.stretch = 1 + m.wrong.scale + 0.05*rng.NormFloat64()
-			c.markX = 0.02 * rng.NormFloat64()
-		}
+	}
+	if rng != nil && !m.lifted {
+		c.stretch = 1 + m.wrong.scale + farFlatSD*rng.NormFloat64()
+		c.markX = 0.02 * rng.NormFloat64()
 	}
 	c.from, c.to = whole.barrel.Span()
 	c.tc, c.scaled = m.contact.timeS, in.scale.Source != "guess"

@@ -16,6 +16,14 @@ type ScaleUse struct {
 // clickSD is the error of a point set by hand on a frame, px; common practice.
 const clickSD = 1.2
 
+// flatSD is the relative error of lengths about contact when the camera's distance
+// is not known: a bat half a metre behind the plane of the pitch looks a tenth
+// smaller from five metres. Far from contact it is farther, see farFlatSD.
+const flatSD = 0.05
+
+// farFlatSD is the same of the swing's ends.
+const farFlatSD = 0.10
+
 // NewView makes the camera's view of a card's clip. When no source of scale on
 // the card can be used yet, the picture's width is guessed to show guessWidthM
 // metres, Source is "guess" and lengths must not be reported.
@@ -35,7 +43,11 @@ func NewView(c Card, widthPx, heightPx int) (View, ScaleUse) {
 			continue
 		}
 		mid := Point{(pts[0][0] + pts[1][0]) / 2, (pts[0][1] + pts[1][1]) / 2}
-		return v.scaled(pts[0], pts[1], length, mid, slant), ScaleUse{source, math.Max(0.004, clickSD*math.Sqrt2/px)}
+		sd := math.Max(0.004, clickSD*math.Sqrt2/px)
+		if !v.Lens {
+			sd = math.Hypot(sd, flatSD)
+		}
+		return v.scaled(pts[0], pts[1], length, mid, slant), ScaleUse{source, sd}
 	}
 	mid := Point{v.CX, v.CY}
 	w := float64(widthPx)

@@ -38,6 +38,7 @@ type benchScenes struct {
 	seed     uint64
 	keep     string
 	workers  int
+	cards    string
 }
 
 func (b *benchScenes) bind(cmd *cobra.Command, count int, families ...string) {
@@ -46,6 +47,7 @@ func (b *benchScenes) bind(cmd *cobra.Command, count int, families ...string) {
 	f.IntVar(&b.count, "count", count, "scenes a family")
 	f.Uint64Var(&b.seed, "seed", 1000, "first seed")
 	f.StringVar(&b.keep, "keep", "", "keep the rendered scenes in this folder and use those that are there")
+	f.StringVar(&b.cards, "cards", string(bench.ExactCards), "what the cards know: exact; coach, as one measures it by tape and eye; plane, exact but without the camera's distance")
 	f.IntVar(&b.workers, "workers", 2, "scenes at the same time")
 	// One family reads better in the singular.
 	f.SetNormalizeFunc(func(_ *pflag.FlagSet, name string) pflag.NormalizedName {
@@ -64,6 +66,10 @@ func (b *benchScenes) cases() ([]bench.Case, error) {
 			return nil, usageError{fmt.Errorf("bench: --families %q is none of %v", name, all)}
 		}
 	}
+	cards := bench.Cards(b.cards)
+	if !slices.Contains([]bench.Cards{bench.ExactCards, bench.CoachCards, bench.PlaneCards}, cards) {
+		return nil, usageError{fmt.Errorf("bench: --cards %q is none of exact, coach, plane", b.cards)}
+	}
 	if b.count < 1 {
 		return nil, usageError{fmt.Errorf("bench: --count %d is less than 1", b.count)}
 	}
@@ -73,7 +79,7 @@ func (b *benchScenes) cases() ([]bench.Case, error) {
 			continue
 		}
 		for i := range b.count {
-			cases = append(cases, bench.Case{Family: f, Seed: b.seed + uint64(i)})
+			cases = append(cases, bench.Case{Family: f, Seed: b.seed + uint64(i), Cards: cards})
 		}
 	}
 	return cases, nil

@@ -20,6 +20,43 @@ import (
 type Case struct {
 	Family scene.Family
 	Seed   uint64
+	// Cards is what the card knows of the scene. Defaults to ExactCards.
+	Cards Cards
+}
+
+// Cards is how a scene's card is written.
+type Cards string
+
+// The three ways of writing cards.
+const (
+	ExactCards Cards = "exact" // everything as it is
+	CoachCards Cards = "coach" // as a coach measures it, see scene.Card
+	PlaneCards Cards = "plane" // exact, without the camera's distance: nothing is lifted out of the plane
+)
+
+// write puts the scene's card beside it, when it is not the one that was rendered
+// with it, and returns its path.
+func (c Cards) write(s *scene.Truth, rendered, base string) (string, error) {
+	if c == "" || c == ExactCards {
+		return rendered, nil
+	}
+	sc, err := scene.New(s.Params)
+	if err != nil {
+		return "", err
+	}
+	card := sc.Card(scene.Labels{}, c == CoachCards)
+	if c == PlaneCards {
+		card.Camera.DistanceM = 0
+	}
+	text, err := scene.CardYAML(card)
+	if err != nil {
+		return "", err
+	}
+	path := base + "." + string(c) + ".card.yaml"
+	if err := os.WriteFile(path, text, 0o644); err != nil {
+		return "", fmt.Errorf("bench: %w", err)
+	}
+	return path, nil
 }
 
 // Outcome is what came of a case.
@@ -38,10 +75,20 @@ type Outcome struct {
 	Wrong int
 }
 
+func (c Case) name() string { return fmt.Sprintf("%s-%d", c.Family, c.Seed) }
+
+// results is the folder of the case's results.
+func (c Case) results(dir string) string {
+	if c.Cards == "" || c.Cards == ExactCards {
+		return filepath.Join(dir, c.name()+".out")
+	}
+	return filepath.Join(dir, c.name()+"."+string(c.Cards)+".out")
+}
+
 // Measure renders the case into dir, unless it is there, and measures it.
 func (c Case) Measure(ctx context.Context, dir string) Outcome {
 	out := Outcome{Case: c}
-	name := fmt.Sprintf("%s-%d", c.Family, c.Seed)
+	name := c.name()
 	files := scene.Files{
 		Clip: filepath.Join(dir, name+".mp4"), Card: filepath.Join(dir, name+".card.yaml"), Truth: filepath.Join(dir, name+".truth.json"),
 	}
@@ -58,7 +105,10 @@ func (c Case) Measure(ctx context.Context, dir string) Outcome {
 		out.Err = err
 		return out
 	}
-	results := filepath.Join(dir, name+".out")
+	if files.Card, out.Err = c.Cards.write(&out.Truth, files.Card, filepath.Join(dir, name)); out.Err != nil {
+		return out
+	}
+	results := c.results(dir)
 	start := time.Now()
 	out.Result, out.Err = pipeline.Run(ctx, pipeline.Job{Clip: files.Clip, Cards: []string{files.Card}, OutDir: results, NoOverlay: true})
 	out.Seconds = time.Since(start).Seconds()

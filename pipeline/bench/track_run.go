@@ -72,7 +72,7 @@ func RunTrack(ctx context.Context, o TrackOptions) ([]TrackOutcome, error) {
 
 func (c Case) measureTrack(ctx context.Context, dir string, rivals bool) TrackOutcome {
 	out := TrackOutcome{Outcome: Outcome{Case: c}}
-	name := fmt.Sprintf("%s-%d", c.Family, c.Seed)
+	name := c.name()
 	// Rendered first, so that the processor time is the measuring's alone.
 	if _, err := os.Stat(filepath.Join(dir, name+".truth.json")); err != nil {
 		if _, out.Err = scene.Write(ctx, dir, name, scene.Random(c.Seed, c.Family), scene.WriteOptions{}); out.Err != nil {
@@ -92,7 +92,7 @@ func (c Case) measureTrack(ctx context.Context, dir string, rivals bool) TrackOu
 		out.Err = err
 		return out
 	}
-	spots, err := readSpots(filepath.Join(dir, name+".out", "track.csv"))
+	spots, err := readSpots(filepath.Join(c.results(dir), "track.csv"))
 	if err != nil {
 		out.Err = err
 		return out

@@ -94,8 +94,8 @@ func (s *Scene) Card(l Labels, noisy bool) metrics.Card {
 	return c
 }
 
-// cardYAML writes the card without the fields that were left out.
-func cardYAML(c metrics.Card) ([]byte, error) {
+// CardYAML writes a card without the fields that were left out.
+func CardYAML(c metrics.Card) ([]byte, error) {
 	j, err := json.Marshal(c)
 	if err != nil {
 		return nil, fmt.Errorf("scene: card: %w", err)

@@ -60,7 +60,7 @@ func Write(ctx context.Context, dir, name string, p Params, o WriteOptions) (Fil
 	}
 	if !o.NoCard {
 		f.Card = base + ".card.yaml"
-		y, err := cardYAML(s.Card(o.Labels, o.NoisyCard))
+		y, err := CardYAML(s.Card(o.Labels, o.NoisyCard))
 		if err != nil {
 			return Files{}, err
 		}

@@ -119,7 +119,7 @@ func TestCardReadsBack(t *testing.T) {
 	p.Bands, p.FileFPS = []string{"all"}, 30
 	s := setup(t, p)
 	want := s.Card(Labels{Label: "before"}, false)
-	y, err := cardYAML(want)
+	y, err := CardYAML(want)
 	if err != nil {
 		t.Fatal(err)
 	}
