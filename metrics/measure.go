@@ -46,6 +46,7 @@ func Measure(t Track, c Card) Study {
 	st := Study{track: t}
 	st.Result = Result{Schema: SchemaVersion, Card: c, Swings: []Swing{}, Findings: []Finding{}}
 	view, scale := NewView(c, t.WidthPx, t.HeightPx)
+	view, scale = view.measured(scale, t, c)
 	if t.ExposureS == 0 {
 		t.ExposureS, t.ExposureSDS = exposure(t.Balls)
 	}
@@ -157,7 +158,11 @@ func (in *swingInput) course(m motion, whole wholePath, rng *rand.Rand) course {
 	} else {
 		c = planeCourse(oneOf(whole.barrel, rng), oneOf(in.handsPx, rng), in.view, m.contact.timeS)
 	}
-	if rng != nil && !m.lifted {
+	switch {
+	case rng == nil:
+	case m.lifted:
+		c.stretch = 1 + farSD*rng.NormFloat64()
+	default:
 		c.stretch = 1 + m.wrong.scale + farFlatSD*rng.NormFloat64()
 		c.markX = 0.02 * rng.NormFloat64()
 	}

@@ -1,6 +1,9 @@
 package metrics
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // PlateDepthM is the depth of home plate, front edge to rear tip: 17 in.
 // Source: Official Baseball Rules 2.02 and Little League Rule 1.05 give 17 in of
@@ -21,12 +24,16 @@ const clickSD = 1.2
 // smaller from five metres. Far from contact it is farther, see farFlatSD.
 const flatSD = 0.05
 
-// farFlatSD is the same of the swing's ends.
-const farFlatSD = 0.10
+// farFlatSD is the same of the swing's ends, and farSD what a bat's lean leaves
+// there when the distance is known: from scenes of known truth.
+const (
+	farFlatSD = 0.10
+	farSD     = 0.04
+)
 
-// NewView makes the camera's view of a card's clip. When no source of scale on
-// the card can be used yet, the picture's width is guessed to show guessWidthM
-// metres, Source is "guess" and lengths must not be reported.
+// NewView makes the camera's view of a card's clip from the card alone. When no
+// source of scale on it can be used yet, the picture's width is guessed to show
+// guessWidthM metres, Source is "guess" and lengths must not be reported.
 func NewView(c Card, widthPx, heightPx int) (View, ScaleUse) {
 	v := newView(c, widthPx, heightPx)
 	slant := v.DistanceM
@@ -43,15 +50,111 @@ func NewView(c Card, widthPx, heightPx int) (View, ScaleUse) {
 			continue
 		}
 		mid := Point{(pts[0][0] + pts[1][0]) / 2, (pts[0][1] + pts[1][1]) / 2}
-		sd := math.Max(0.004, clickSD*math.Sqrt2/px)
-		if !v.Lens {
-			sd = math.Hypot(sd, flatSD)
-		}
+		sd := math.Hypot(math.Max(0.004, clickSD*math.Sqrt2/px), v.flatSD())
 		return v.scaled(pts[0], pts[1], length, mid, slant), ScaleUse{source, sd}
 	}
 	mid := Point{v.CX, v.CY}
 	w := float64(widthPx)
 	return v.scaled(Point{0, v.CY}, Point{w, v.CY}, guessWidthM, mid, slant), ScaleUse{"guess", 0.3}
+}
+
+// ruler is one thing of known length that was seen: by how much lengths must grow
+// for it to have its length, and the relative error of that.
+type ruler struct {
+	source      string
+	grow, relSD float64
+}
+
+// Rulers that the clip itself holds. From scenes of known scale: what lens and codec
+// add to a ball's breadth, and how far its size and the marks' distance scatter.
+const (
+	ballWiderPx = 0.6
+	ballRelSD   = 0.02
+	ballsLeast  = 6
+	marksRelSD  = 0.03
+	marksLeast  = 30 // frames with both marks: fewer, and the bat may never have lain flat
+)
+
+// measured is the view with its scale taken from what was tracked too, as far as the
+// card lists it: the ball's size, and the distance of the bat's marks when the bat
+// lies in the plane of the picture. Each source counts by its error.
+func (v View) measured(s ScaleUse, t Track, c Card) (View, ScaleUse) {
+	var rulers []ruler
+	if s.Source != "guess" {
+		rulers = append(rulers, ruler{s.Source, 1, s.RelSD})
+	}
+	for _, x := range c.Scale {
+		switch {
+		case x.Ball:
+			rulers = v.ballRuler(rulers, t, c)
+		case x.BatMarks:
+			rulers = v.marksRuler(rulers, t, c)
+		}
+	}
+	if len(rulers) == 0 {
+		return v, s
+	}
+	best, sum, weight := rulers[0], 0.0, 0.0
+	for _, r := range rulers {
+		w := 1 / (r.relSD * r.relSD)
+		sum, weight = sum+w*math.Log(r.grow), weight+w
+		if r.relSD < best.relSD {
+			best = r
+		}
+	}
+	return v.Rescaled(math.Exp(sum / weight)), ScaleUse{best.source, 1 / math.Sqrt(weight)}
+}
+
+// ballRuler adds the breadth of the pitched ball, which is that of the rules.
+func (v View) ballRuler(rulers []ruler, t Track, c Card) []ruler {
+	var grow []float64
+	for _, b := range t.Balls {
+		for _, x := range b.In {
+			if wide := x.SizePx - ballWiderPx; wide > 0 {
+				grow = append(grow, 2*c.BallRadiusM()/(wide*v.MetresPerPixel(Point{x.XPx, x.YPx})))
+			}
+		}
+	}
+	if len(grow) < ballsLeast {
+		return rulers
+	}
+	return append(rulers, ruler{"ball", median(grow), math.Hypot(ballRelSD, v.flatSD())})
+}
+
+// marksRuler adds the largest distance between the marks of the bat, which then lies
+// about as deep as hands do.
+func (v View) marksRuler(rulers []ruler, t Track, c Card) []ruler {
+	at := map[int]Sample{}
+	for _, h := range t.Hands {
+		at[h.Frame] = h
+	}
+	var apart []float64
+	for _, b := range t.Barrel {
+		if h, ok := at[b.Frame]; ok {
+			k := v.MetresPerPixel(Point{b.XPx, b.YPx})
+			apart = append(apart, k*math.Hypot(b.XPx-h.XPx, b.YPx-h.YPx))
+		}
+	}
+	if len(apart) < marksLeast || c.Bat.MarksApartM <= 0 {
+		return rulers
+	}
+	distance, handsY := usualM, -usualHandsY
+	if v.Lens {
+		distance = v.DistanceM
+	}
+	if !c.Open() {
+		handsY = usualHandsY
+	}
+	seen := slices.Max(apart) * (distance - handsY) / distance
+	return append(rulers, ruler{"bat_marks", c.Bat.MarksApartM / seen, math.Hypot(marksRelSD, v.flatSD())})
+}
+
+// flatSD is the error of lengths that a camera of unknown distance leaves.
+func (v View) flatSD() float64 {
+	if v.Lens {
+		return 0
+	}
+	return flatSD
 }
 
 // guessWidthM is how much of the pitch a coach's picture usually shows across;

@@ -1,0 +1,187 @@
+package metrics
+
+import (
+	"math"
+	"reflect"
+	"strings"
+	"testing"
+)
+
+// filmedSwing is a whole clip of the swing of bat_test.go, at a rate, with the ball
+// that it meets at time 0.
+type filmedSwing struct {
+	fps    float64
+	startS float64 // of the clip's clock at contact less 0.15 s
+	mirror bool
+	zoom   float64 // picture's pixels in those of a picture 1280 wide
+	scale  []Scale // on the card; nil for two points
+}
+
+const (
+	filmWidth, filmHeight = 1280, 720
+	filmDistanceM         = 5.4
+)
+
+// Places and speeds of the ball at contact, m and m/s: 35 m/s falling by 6° in, and
+// out upwards.
+var (
+	filmBallIn  = [2]float64{-34.8, -3.66}
+	filmBallOut = [2]float64{36, 9}
+)
+
+func (f filmedSwing) measure(t *testing.T) Swing {
+	t.Helper()
+	view := View{FocalPx: 1500 * f.zoom, CX: (filmWidth*f.zoom - 1) / 2, CY: (filmHeight*f.zoom - 1) / 2, DistanceM: filmDistanceM, Sign: 1, Lens: true}
+	card := Card{Kind: "machine", Bats: "right"}
+	card.Camera = Camera{Side: "open", Pitcher: "right", DistanceM: filmDistanceM}
+	if f.mirror {
+		view.Sign, card.Bats, card.Camera.Pitcher = -1, "left", "left"
+	}
+	at := func(x, z float64) Point { return view.Project(World{X: x, Z: z}) }
+	card.Scale = []Scale{{Points: []Point{at(-0.5, -0.6), at(0.5, -0.6)}, LengthM: 1}}
+	if f.scale != nil {
+		card.Scale = f.scale
+	}
+	card.Marks = Marks{Barrel: &Mark{FromEndM: 0.118, WidthM: testWidth}, Hands: &Mark{}}
+	card.Bat = Bat{LengthM: testApart + 0.118 + gripM, BarrelDiameterM: 2 * testRadius, MarksApartM: testApart}
+	h0, d0 := swung(0)
+	depth := pose{Hands: h0, Dir: d0}.Barrel(testApart)
+	tr := Track{WidthPx: int(filmWidth * f.zoom), HeightPx: int(filmHeight * f.zoom), ExposureS: 1e-6, ExposureSDS: 1e-7}
+	var ball BallFlight
+	n := int(0.3*f.fps) + 1
+	for i := range n {
+		rel := float64(i)/f.fps - 0.15 - 0.0013 // contact falls between frames
+		clock := f.startS + 0.15 + rel
+		tr.TimesS = append(tr.TimesS, clock)
+		h, d := swung(rel)
+		// The barrel meets the ball in the plane of the pitch.
+		h.Y -= depth.Y
+		put := func(s Sample) Sample {
+			s.Frame, s.TimeS = i, clock
+			return s
+		}
+		tr.Barrel = append(tr.Barrel, put(facets(view, pose{Hands: h, Dir: d}.Barrel(testApart), d, testLamp, testRadius, testWidth)))
+		tr.Hands = append(tr.Hands, put(facets(view, h, d, testLamp, handleRadiusM, testWidth)))
+		v := filmBallIn
+		if rel > 0 {
+			v = filmBallOut
+		}
+		p := at(depth.X+0.06+v[0]*rel, depth.Z+0.01+v[1]*rel-4.9*rel*rel)
+		s := put(Sample{
+			XPx: p[0], YPx: p[1], VarXX: 0.09, VarYY: 0.09, How: Seen,
+			SizePx: 2*card.BallRadiusM()/view.MetresPerPixel(p) + ballWiderPx,
+		})
+		switch w := float64(tr.WidthPx); {
+		case p[0] < 0 || p[0] > w-1:
+		case rel < 0:
+			ball.In = append(ball.In, s)
+		default:
+			ball.Out = append(ball.Out, s)
+		}
+	}
+	tr.Balls, tr.Swings = []BallFlight{ball}, []Span{{0, n}}
+	st := Measure(tr, card)
+	if len(st.Result.Swings) != 1 {
+		t.Fatalf("%d swings", len(st.Result.Swings))
+	}
+	return st.Result.Swings[0]
+}
+
+// values are a swing's metrics by their path in metrics.json.
+func values(t *testing.T, sw Swing) map[string]Value {
+	t.Helper()
+	out := map[string]Value{}
+	var walk func(path string, v reflect.Value)
+	walk = func(path string, v reflect.Value) {
+		if x, ok := v.Interface().(Value); ok {
+			out[path] = x
+			return
+		}
+		if v.Kind() != reflect.Struct {
+			return
+		}
+		for i := range v.NumField() {
+			name, _, _ := strings.Cut(v.Type().Field(i).Tag.Get("json"), ",")
+			walk(path+"/"+name, v.Field(i))
+		}
+	}
+	walk("", reflect.ValueOf(sw))
+	return out
+}
+
+// sameSwing compares two measurements of one swing: values within share of the
+// interval's half-width, or equal but for rounding when share is 0.
+func sameSwing(t *testing.T, want, got Swing, share float64) {
+	t.Helper()
+	a, b := values(t, want), values(t, got)
+	known := 0
+	for path, w := range a {
+		g := b[path]
+		if w.Status != g.Status {
+			t.Errorf("%s: %s, was %s", path, g.Status, w.Status)
+			continue
+		}
+		if !w.Known() || !g.Known() {
+			continue
+		}
+		known++
+		limit := 1e-6 * (1 + math.Abs(w.Float()))
+		if share > 0 && w.Low != nil && w.High != nil {
+			limit = math.Max(limit, share*(*w.High-*w.Low)/2)
+		}
+		if d := math.Abs(g.Float() - w.Float()); !(d <= limit) {
+			t.Errorf("%s: %.6g, was %.6g; allowed %.2g", path, g.Float(), w.Float(), limit)
+		}
+	}
+	const least = 25 // metrics of a swing with barrel, hands and ball
+	if known < least {
+		t.Errorf("only %d metrics compared", known)
+	}
+}
+
+// The same swing filmed in other ways. A mirrored picture of a hitter who bats from
+// the other side is the same to the last digit; a later clock is the same but for
+// where the solver, whose sums then round otherwise, stops; twice the frames or a
+// picture twice as large see the same swing better, not another one.
+func TestFilmingChangesNothing(t *testing.T) {
+	t.Parallel()
+	base := filmedSwing{fps: 240, zoom: 1}.measure(t)
+	for _, c := range []struct {
+		name  string
+		film  filmedSwing
+		share float64
+	}{
+		{"mirrored", filmedSwing{fps: 240, zoom: 1, mirror: true}, 0},
+		{"later", filmedSwing{fps: 240, zoom: 1, startS: 3.5}, 0.02},
+		{"twice the frames", filmedSwing{fps: 480, zoom: 1}, 1},
+		{"twice the picture", filmedSwing{fps: 240, zoom: 2}, 1},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			sameSwing(t, base, c.film.measure(t), c.share)
+		})
+	}
+}
+
+// Without points on the card the ball's size or the distance of the bat's marks says
+// how large everything is, within what they are said to err; without either, lengths
+// are missing.
+func TestScaleFromWhatWasSeen(t *testing.T) {
+	t.Parallel()
+	want := filmedSwing{fps: 240, zoom: 1}.measure(t).Speed.BarrelContactMPS.Float()
+	for name, scale := range map[string][]Scale{"ball": {{Ball: true}}, "bat_marks": {{BatMarks: true}}} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			v := filmedSwing{fps: 240, zoom: 1, scale: scale}.measure(t).Speed.BarrelContactMPS
+			if !v.Known() || v.Low == nil || !(*v.Low < want && want < *v.High) || math.Abs(v.Float()/want-1) > 3*marksRelSD {
+				t.Errorf("barrel's speed %s, with points %.2f", v, want)
+			}
+		})
+	}
+	t.Run("none", func(t *testing.T) {
+		t.Parallel()
+		if v := (filmedSwing{fps: 240, zoom: 1, scale: []Scale{}}).measure(t).Speed.BarrelContactMPS; v.Known() {
+			t.Errorf("barrel's speed %s without a scale", v)
+		}
+	})
+}
