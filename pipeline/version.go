@@ -1,13 +1,6 @@
 package pipeline
 
-import (
-	"encoding/json"
-	"runtime/debug"
-
-	"ashline/metrics"
-
-	"github.com/invopop/jsonschema"
-)
+import "runtime/debug"
 
 // version changes whenever results for the same clip and card may change.
 const version = "0.1.0"
@@ -23,12 +16,4 @@ func Version() string {
 		}
 	}
 	return version + rev
-}
-
-// Schema is the JSON Schema of metrics.json, generated from the types.
-func Schema() ([]byte, error) {
-	r := jsonschema.Reflector{Anonymous: true}
-	s := r.Reflect(&metrics.Result{})
-	s.ID = jsonschema.ID("urn:" + metrics.SchemaVersion)
-	return json.MarshalIndent(s, "", "  ")
 }

@@ -1,7 +1,7 @@
 package main
 
 import (
-	"ashline/pipeline"
+	"ashline/metrics/schema"
 
 	"github.com/spf13/cobra"
 )
@@ -12,11 +12,11 @@ func newSchemaCmd() *cobra.Command {
 		Short: "Print the JSON Schema of metrics.json",
 		Args:  cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			text, err := pipeline.Schema()
+			text, err := schema.Metrics()
 			if err != nil {
 				return err
 			}
-			_, err = cmd.OutOrStdout().Write(append(text, '\n'))
+			_, err = cmd.OutOrStdout().Write(text)
 			return err
 		},
 	}

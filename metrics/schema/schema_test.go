@@ -1,0 +1,220 @@
+package schema_test
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"flag"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"ashline/metrics"
+	"ashline/metrics/schema"
+)
+
+var update = flag.Bool("update", false, "write the schema of a version that has no file yet")
+
+// released holds the SHA-256 of each released schema.
+var released = map[string]string{
+	"metrics-1.0.json": "ffd9bd35ecb8b4397913328b3bbc8871627712564710950749088a96b17547a4",
+}
+
+func TestTypesMatchReleasedSchema(t *testing.T) {
+	t.Parallel()
+	got, err := schema.Metrics()
+	if err != nil {
+		t.Fatal(err)
+	}
+	name := schema.FileName()
+	want, err := os.ReadFile(name)
+	if errors.Is(err, fs.ErrNotExist) && *update {
+		if err := os.WriteFile(name, got, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		t.Logf("wrote %s: add it to the list of released schemas", name)
+		return
+	}
+	if err != nil {
+		t.Fatalf("%v\nfor a new version run: go test ./metrics/schema -update", err)
+	}
+	if string(got) != string(want) {
+		t.Errorf("the result types no longer give %s, and a released schema never changes.\n"+
+			"Raise metrics.SchemaVersion (a new field: the minor version; a field renamed, removed or of another type: the major)\n"+
+			"and run: go test ./metrics/schema -update\nFirst difference: %s", name, firstDifference(string(got), string(want)))
+	}
+}
+
+func TestReleasedSchemasNeverChange(t *testing.T) {
+	t.Parallel()
+	files, err := filepath.Glob("metrics-*.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name := range released {
+		if !slices.Contains(files, name) {
+			t.Errorf("%s was released and is gone", name)
+		}
+	}
+	for _, name := range files {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		switch want, known := released[name]; {
+		case !known:
+			t.Errorf("%s is not in the list of released schemas; its SHA-256 is %s", name, sum(text))
+		case sum(text) != want:
+			t.Errorf("%s: got SHA-256 %s, want %s; a released schema never changes", name, sum(text), want)
+		}
+	}
+}
+
+func sum(text []byte) string {
+	h := sha256.Sum256(text)
+	return hex.EncodeToString(h[:])
+}
+
+func firstDifference(got, want string) string {
+	a, b := strings.Split(got, "\n"), strings.Split(want, "\n")
+	for i := range min(len(a), len(b)) {
+		if a[i] != b[i] {
+			return fmt.Sprintf("line %d: the types give %q, the file has %q", i+1, a[i], b[i])
+		}
+	}
+	return fmt.Sprintf("the types give %d lines, the file has %d", len(a), len(b))
+}
+
+// A swing of which nothing is known has null for every value, and a card with
+// everything on it has every kind of field.
+func TestResultsFollowSchema(t *testing.T) {
+	t.Parallel()
+	text, err := schema.Metrics()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var s rules
+	if err := json.Unmarshal(text, &s); err != nil {
+		t.Fatal(err)
+	}
+	lost := metrics.Measure(metrics.Track{Swings: []metrics.Span{{}}}, metrics.Card{}).Result
+	full := lost
+	full.Swings = slices.Clone(lost.Swings)
+	full.Swings[0].Plane.AttackDeg = metrics.Got(9, 8, 10, "deg")
+	full.Card.Marks.Barrel = &metrics.Mark{Colour: "#ff2d95", Pixel: &metrics.Point{3, 4}}
+	full.Card.Scale = []metrics.Scale{{Points: []metrics.Point{{1, 2}, {3, 4}}, LengthM: 0.4}}
+	full.Findings = []metrics.Finding{{ID: "a", Key: "plane.gap_deg", Text: "b", Evidence: []string{"c"}}}
+	wrongStatus := full
+	wrongStatus.Swings = slices.Clone(full.Swings)
+	wrongStatus.Swings[0].Plane.GapDeg.Status = "guessed"
+	noNotes := full
+	noNotes.Quality.Notes = nil
+	for _, tc := range []struct {
+		name   string
+		result any
+		fits   bool
+	}{
+		{"nothing known", lost, true},
+		{"much known", full, true},
+		{"a status that is none", wrongStatus, false},
+		{"notes that are null", noNotes, false},
+		{"no result", map[string]any{"schema": metrics.SchemaVersion}, false},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			t.Parallel()
+			data, err := json.Marshal(tc.result)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var v any
+			if err := json.Unmarshal(data, &v); err != nil {
+				t.Fatal(err)
+			}
+			if faults := s.check(&s, "", v); len(faults) == 0 != tc.fits {
+				t.Errorf("got faults %q, want it to fit: %v", faults, tc.fits)
+			}
+		})
+	}
+}
+
+// rules are the parts of JSON Schema (draft 2020-12) that the schema uses.
+type rules struct {
+	Ref        string            `json:"$ref"`
+	Defs       map[string]*rules `json:"$defs"`
+	Type       string            `json:"type"`
+	Enum       []any             `json:"enum"`
+	OneOf      []*rules          `json:"oneOf"`
+	Properties map[string]*rules `json:"properties"`
+	Required   []string          `json:"required"`
+	Items      *rules            `json:"items"`
+	MinItems   int               `json:"minItems"`
+	MaxItems   *int              `json:"maxItems"`
+}
+
+// check returns where v breaks the rules; root holds the definitions.
+func (r *rules) check(root *rules, at string, v any) []string {
+	var faults []string
+	fault := func(what string) { faults = append(faults, fmt.Sprintf("%s: %v is %s", at, v, what)) }
+	if r.Ref != "" {
+		faults = append(faults, root.Defs[strings.TrimPrefix(r.Ref, "#/$defs/")].check(root, at, v)...)
+	}
+	if r.Type != "" && !isType(r.Type, v) {
+		fault("no " + r.Type)
+	}
+	if r.Enum != nil && !slices.Contains(r.Enum, v) {
+		fault("none of the listed")
+	}
+	fitting := 0
+	for _, one := range r.OneOf {
+		if len(one.check(root, at, v)) == 0 {
+			fitting++
+		}
+	}
+	if r.OneOf != nil && fitting != 1 {
+		fault("not exactly one of the kinds")
+	}
+	switch v := v.(type) {
+	case map[string]any:
+		for _, name := range r.Required {
+			if _, ok := v[name]; !ok {
+				fault("without " + name)
+			}
+		}
+		for name, p := range r.Properties {
+			if x, ok := v[name]; ok {
+				faults = append(faults, p.check(root, at+"."+name, x)...)
+			}
+		}
+	case []any:
+		if len(v) < r.MinItems || r.MaxItems != nil && len(v) > *r.MaxItems {
+			fault("of the wrong length")
+		}
+		for i, x := range v {
+			if r.Items != nil {
+				faults = append(faults, r.Items.check(root, fmt.Sprintf("%s[%d]", at, i), x)...)
+			}
+		}
+	}
+	return faults
+}
+
+func isType(want string, v any) bool {
+	switch v := v.(type) {
+	case nil:
+		return want == "null"
+	case bool:
+		return want == "boolean"
+	case string:
+		return want == "string"
+	case float64:
+		return want == "number" || want == "integer" && v == float64(int64(v))
+	case []any:
+		return want == "array"
+	}
+	return want == "object"
+}
