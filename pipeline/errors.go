@@ -6,6 +6,7 @@ import (
 
 	"ashline/pipeline/card"
 	"ashline/pipeline/media"
+	"ashline/pipeline/results"
 )
 
 var (
@@ -30,12 +31,12 @@ var (
 	ErrBug = errors.New("internal error")
 )
 
-// BadInput reports whether err is the clip's or the card's fault, so that
+// BadInput reports whether err is the fault of a clip, a card or results, so that
 // trying again cannot help.
 func BadInput(err error) bool {
 	for _, e := range []error{
 		ErrNoClip, ErrNoColour, ErrNoMark, ErrHue, ErrNoSwing,
-		card.ErrBad, media.ErrNotVideo, media.ErrTooLarge, media.ErrBroken, fs.ErrNotExist,
+		card.ErrBad, media.ErrNotVideo, media.ErrTooLarge, media.ErrBroken, results.ErrBad, fs.ErrNotExist,
 	} {
 		if errors.Is(err, e) {
 			return true

@@ -21,14 +21,14 @@ Keep swing space clear, wear helmets, stand behind screens and nets. Bands on th
 barrel are for practice; many rule sets forbid them in games. Follow the rules of
 your facility and league.
 
-Exit codes: 0 done, 1 failed, 2 usage, 3 partly done, 4 bad clip or card,
+Exit codes: 0 done, 1 failed, 2 usage, 3 partly done, 4 bad clip, card or results,
 5 service unreachable, 130 interrupted.`,
 		Version:       pipeline.Version(),
 		SilenceUsage:  true,
 		SilenceErrors: true,
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(newMeasureCmd(), newBenchCmd(), newSchemaCmd(), newSceneCmd(), newSubmitCmd(), newWorkCmd(), newTryCmd(), newJobsCmd())
+	root.AddCommand(newMeasureCmd(), newChangeCmd(), newBenchCmd(), newSchemaCmd(), newSceneCmd(), newSubmitCmd(), newWorkCmd(), newTryCmd(), newJobsCmd())
 	for _, c := range root.Commands() {
 		wrapArgs(c)
 	}

@@ -70,13 +70,17 @@ func Compare(before, after []Reading, o Options) (Difference, error) {
 	}
 	d.SwingsVary = !math.IsNaN(spread)
 	d.SE = math.Sqrt(va + vb)
+	if d.SE == 0 {
+		return Difference{}, ErrNoSpread // readings that agree to the last digit say nothing of their error
+	}
 	switch {
 	case math.IsInf(fa, 1) && math.IsInf(fb, 1):
 		d.DoF = math.Inf(1)
 	case o.Pooled || d.Before.N == 1 || d.After.N == 1:
 		d.DoF = math.Min(fa, fb) // both rest on the one spread
 	default:
-		d.DoF = (va + vb) * (va + vb) / (va*va/fa + vb*vb/fb)
+		wa, wb := va/(va+vb), vb/(va+vb) // shares, so that no square leaves the range of numbers
+		d.DoF = 1 / (wa*wa/fa + wb*wb/fb)
 	}
 	d.Detectable = quantile(d.DoF) * d.SE
 	d.Low, d.High = d.Value-d.Detectable, d.Value+d.Detectable

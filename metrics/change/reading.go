@@ -14,7 +14,7 @@ var (
 	// allowed. The error found is an *UnlikeError.
 	ErrUnlike = errors.New("change: readings are unlike")
 	// ErrNoSpread occurs when nothing says how uncertain a side is: one reading
-	// without an interval.
+	// without an interval, or readings without intervals that all agree.
 	ErrNoSpread = errors.New("change: a side has neither intervals nor several readings")
 	// ErrPairs occurs when trials that should be pairs are not.
 	ErrPairs = errors.New("change: trials are not pairs")
