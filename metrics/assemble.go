@@ -18,7 +18,7 @@ func (in *swingInput) swing(index int, t Track, m motion, f figures, s spread) S
 	noLine := "no pitch line: the ball was not seen and the card draws none"
 	noScale := noLine
 	if in.scale.Source == "guess" {
-		noScale = "no scale on the card"
+		noScale = unscaled
 	}
 	sw := Swing{Index: index}
 	sw.Keys = in.keys(t, m, f)
@@ -43,16 +43,19 @@ func (in *swingInput) swing(index int, t Track, m motion, f figures, s spread) S
 		Solid: Window{val(fSolidEarly, "s", noTouch), val(fSolidLate, "s", noTouch), val(fSolidWindow, "s", noTouch)},
 		Any:   Window{val(fAnyEarly, "s", noTouch), val(fAnyLate, "s", noTouch), val(fAnyWindow, "s", noTouch)},
 	}
-	noHands := "no hands' mark on the card, or it was not seen"
+	noHands := in.lackHands(m, f)
 	sw.Speed = Speed{val(fBarrelContact, "m/s", noScale), val(fBarrelPeak, "m/s", noScale), val(fHandsPeak, "m/s", noHands)}
-	sw.Tempo = in.tempo(f, s)
+	sw.Tempo = in.tempo(m, f, s)
 	sw.Body = noBody()
 	sw.Body.HandsPathM = val(fHandsPath, "m", noHands)
 	sw.Body.HandsStraightness = val(fHandsStraight, "1", noHands)
-	noFinish := "the barrel was lost before the finish"
+	noFinish, noHeight := "the barrel was lost before the finish", "the barrel was lost before the finish"
+	if in.scale.Source == "guess" {
+		noHeight = unscaled
+	}
 	sw.Finish = FinishShape{
-		HeightM: val(fFinishHeight, "m", noFinish), AboveShoulderM: Lacking("m", "no lead shoulder's mark"),
-		ExtensionM: val(fExtension, "m", noFinish), ExtensionS: val(fExtensionS, "s", noFinish),
+		HeightM: val(fFinishHeight, "m", noHeight), AboveShoulderM: Lacking("m", "no lead shoulder's mark"),
+		ExtensionM: val(fExtension, "m", noHeight), ExtensionS: val(fExtensionS, "s", noFinish),
 	}
 	if m.contact.status != Measured {
 		sw.assume(m.contact.why)
@@ -65,6 +68,26 @@ func (in *swingInput) swing(index int, t Track, m motion, f figures, s spread) S
 	}
 	return sw
 }
+
+// unscaled is why a length is missing.
+const unscaled = "no scale: none on the card could be used"
+
+// lackHands is why what the hands do is missing.
+func (in *swingInput) lackHands(m motion, f figures) string {
+	switch {
+	case in.card.Marks.Hands == nil:
+		return "no hands' mark on the card"
+	case m.bat == nil && in.handsPx == nil:
+		return "the hands' mark was not seen"
+	case m.bat != nil && in.card.Bat.MarksApartM <= 0:
+		return "the card does not say how far apart the bat's marks are (bat.marks_apart_m)"
+	case math.IsNaN(f[fLaunch]):
+		return noLaunch
+	}
+	return unscaled
+}
+
+const noLaunch = "the barrel was not seen at rest before the swing"
 
 // assume marks what rests on an assumed contact.
 func (sw *Swing) assume(why string) {
@@ -113,7 +136,7 @@ func (in *swingInput) lineSource(m motion) string {
 	return "none"
 }
 
-func (in *swingInput) tempo(f figures, s spread) Tempo {
+func (in *swingInput) tempo(m motion, f figures, s spread) Tempo {
 	minus := func(a, b figure, why string) Value {
 		if math.IsNaN(f[a]) || math.IsNaN(f[b]) {
 			return Lacking("s", why)
@@ -137,8 +160,7 @@ func (in *swingInput) tempo(f figures, s spread) Tempo {
 		lo, hi := s.interval(k, f[k])
 		return Got(-f[k], -hi, -lo, "s")
 	}
-	noLaunch := "the barrel was not seen at rest before the swing"
-	noLag := "no hands' mark, or no launch"
+	noLag := in.lackHands(m, f)
 	return Tempo{LaunchContactS: zero(fLaunch, noLaunch), LaunchLagS: minus(fLag, fLaunch, noLag), LagContactS: zero(fLag, noLag)}
 }
 
@@ -152,9 +174,9 @@ func (in *swingInput) keys(t Track, m motion, f figures) Keys {
 		return Key{TimeS: &rel, Frame: &fr, Confidence: confidence, Status: Measured}
 	}
 	k := Keys{
-		Launch:  key(f[fLaunch], 0.8, "the barrel was not seen at rest before the swing"),
+		Launch:  key(f[fLaunch], 0.8, noLaunch),
 		Slot:    Key{Status: Missing, Why: "no marks on back elbow and back hip"},
-		Lag:     key(f[fLag], 0.8, "no hands' mark"),
+		Lag:     key(f[fLag], 0.8, in.lackHands(m, f)),
 		Contact: key(0, m.contact.confidence, ""),
 		Finish:  key(f[fFinish], 0.7, "the barrel was lost before the finish"),
 	}
