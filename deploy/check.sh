@@ -45,7 +45,8 @@ check accuracy go test -v -timeout 20m ./pipeline/bench
 others=$(go list ./... | grep -v '/pipeline/bench$')
 # shellcheck disable=SC2086 # a list of packages, which have no spaces
 check tests go test -timeout 15m $others
-check race go test -race -timeout 15m ./metrics/... ./worker/...
+# Whole swings take ten times as long under the race detector and share nothing.
+check race go test -race -short -timeout 15m ./metrics/... ./worker/...
 
 printf '\n%s' "$summary"
 printf 'checks: %d passed, %d failed\n' "$passed" "$failed"

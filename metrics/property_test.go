@@ -145,6 +145,9 @@ func sameSwing(t *testing.T, want, got Swing, share float64) {
 // picture twice as large see the same swing better, not another one.
 func TestFilmingChangesNothing(t *testing.T) {
 	t.Parallel()
+	if testing.Short() {
+		t.Skip("six whole swings")
+	}
 	base := filmedSwing{fps: 240, zoom: 1}.measure(t)
 	for _, c := range []struct {
 		name  string
@@ -168,6 +171,9 @@ func TestFilmingChangesNothing(t *testing.T) {
 // are missing.
 func TestScaleFromWhatWasSeen(t *testing.T) {
 	t.Parallel()
+	if testing.Short() {
+		t.Skip("four whole swings")
+	}
 	want := filmedSwing{fps: 240, zoom: 1}.measure(t).Speed.BarrelContactMPS.Float()
 	for name, scale := range map[string][]Scale{"ball": {{Ball: true}}, "bat_marks": {{BatMarks: true}}} {
 		t.Run(name, func(t *testing.T) {
