@@ -180,8 +180,10 @@ on the true box of the band about 0.20 s before contact. Judged are the frames u
   RMSE px      over the frames with a place, in all scenes; held px in those not lost
   TIoU         overlap of true and estimated disc averaged over the exposure and the
                frames, 1 is perfect; a frame without a place counts 0
-  CPU ms       processor time a frame: for ashline of the whole analysis with
-               decoding, for the others of the tracker's update alone
+  CPU ms       processor time a frame of the tracker's update alone, for ashline of
+               following the barrel's band: its colour, its patches, one path
+  whole ms     the same of ashline's whole analysis: decoding, steadying, all marks,
+               the ball, and the bat's fit, which the places judged come from
 
 --rivals measures one scene after the other.`,
 		Example: `  ashline bench track --count 4 --keep scenes

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"ashline/metrics"
+	"ashline/pipeline"
 	"ashline/pipeline/scene"
 
 	"golang.org/x/sync/errgroup"
@@ -111,8 +112,15 @@ func (c Case) measureTrack(ctx context.Context, dir string, rivals bool) TrackOu
 		return out
 	}
 	own := ownSide(out.Truth, spots, out.Result.Quality.ExposureS, first, last)
-	own.CPUMS = 1000 * (after - before).Seconds() / float64(len(spots))
-	others, err := rivalSides(ctx, filepath.Join(dir, name+".mp4"), out.Truth, first, last)
+	own.WholeMS = 1000 * (after - before).Seconds() / float64(len(spots))
+	clip := filepath.Join(dir, name+".mp4")
+	cost, err := pipeline.FollowCost(ctx, clip, filepath.Join(dir, name+".card.yaml"))
+	if err != nil {
+		out.Err = err
+		return out
+	}
+	own.CPUMS = 1000 * cost.Seconds()
+	others, err := rivalSides(ctx, clip, out.Truth, first, last)
 	out.Sides, out.Err = append([]Side{own}, others...), err
 	return out
 }

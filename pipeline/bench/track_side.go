@@ -27,9 +27,10 @@ type Side struct {
 	TIoU     []float64
 	// Lost: off the barrel, or without a place, from some frame on until the end.
 	Lost bool
-	// CPUMS is the processor time a frame, ms. For the project's own tracking it
-	// is the whole analysis with decoding; for the others the update alone.
-	CPUMS float64
+	// CPUMS is the processor time a frame of the update alone, ms; for the project's
+	// own tracking of following the barrel's band. WholeMS is that of the whole
+	// analysis with decoding; NaN for the others, which do no more.
+	CPUMS, WholeMS float64
 
 	tail int
 }
@@ -74,7 +75,7 @@ func rivalSides(ctx context.Context, clip string, t scene.Truth, first, last int
 	}
 	var out []Side
 	for _, run := range runs {
-		s := Side{Name: string(run.Kind), CPUMS: math.NaN()}
+		s := Side{Name: string(run.Kind), CPUMS: math.NaN(), WholeMS: math.NaN()}
 		steps := map[int]contrast.Step{}
 		total := 0.0
 		for _, step := range run.Steps {
