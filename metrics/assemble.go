@@ -245,7 +245,7 @@ func (st Study) Samples(name string) []Sample {
 const (
 	// fillSDPx is the uncertainty beyond which a frame without a sighting stays
 	// empty: there the path is not known.
-	fillSDPx = 2.3
+	fillSDPx = 2.0
 	// hiddenPx is the uncertainty, from how little of the band a sighting shows,
 	// from which it is the bat's motion rather than the sighting that says where
 	// the barrel is.
