@@ -424,8 +424,8 @@ const offC = 3.0
 var offRounds = []float64{30, 30, 15, 8, 5}
 
 // reweigh sets the weights by how far each sighting is off, the lamp by how the band
-// is shaded, and the band's whole light by what the bat's tilt explains. c is how many s.d. count half, and of the
-// hands' mark a quarter.
+// is shaded, and the band's whole light by what the bat's tilt explains. c is how many
+// s.d. count half, and of the hands' mark a quarter.
 func (r *rows) reweigh(b *bat, c float64) {
 	weights := func(off []float64) []float64 {
 		out := make([]float64, len(off))

@@ -2,8 +2,6 @@ package metrics
 
 import (
 	"math"
-	"reflect"
-	"strings"
 	"testing"
 )
 
@@ -87,36 +85,14 @@ func (f filmedSwing) measure(t *testing.T) Swing {
 	return st.Result.Swings[0]
 }
 
-// values are a swing's metrics by their path in metrics.json.
-func values(t *testing.T, sw Swing) map[string]Value {
-	t.Helper()
-	out := map[string]Value{}
-	var walk func(path string, v reflect.Value)
-	walk = func(path string, v reflect.Value) {
-		if x, ok := v.Interface().(Value); ok {
-			out[path] = x
-			return
-		}
-		if v.Kind() != reflect.Struct {
-			return
-		}
-		for i := range v.NumField() {
-			name, _, _ := strings.Cut(v.Type().Field(i).Tag.Get("json"), ",")
-			walk(path+"/"+name, v.Field(i))
-		}
-	}
-	walk("", reflect.ValueOf(sw))
-	return out
-}
-
 // sameSwing compares two measurements of one swing: values within share of the
 // interval's half-width, or equal but for rounding when share is 0.
 func sameSwing(t *testing.T, want, got Swing, share float64) {
 	t.Helper()
-	a, b := values(t, want), values(t, got)
+	a, b := want.Metrics(), got.Metrics()
 	known := 0
-	for path, w := range a {
-		g := b[path]
+	for i, m := range a {
+		path, w, g := m.Name, m.Value, b[i].Value
 		if w.Status != g.Status {
 			t.Errorf("%s: %s, was %s", path, g.Status, w.Status)
 			continue

@@ -21,6 +21,7 @@ type sightings struct {
 	info   media.Info
 	fileS  []float64 // presentation times as in the file
 	timesS []float64 // capture times from the first frame
+	slow   float64   // seconds of the file that one second of capture lasts
 	fps    float64   // capture rate
 	names  []string  // of the marks, as in the scan
 	scan   *mark.Scan
@@ -30,25 +31,47 @@ type sightings struct {
 	lost   int       // frames whose background could not be followed
 }
 
-// watch decodes the clip once.
-func watch(ctx context.Context, path string, c metrics.Card, report Report) (*sightings, error) {
+// open begins a pass over a clip's frames for the marks of a card; the decoder must
+// be closed.
+func open(ctx context.Context, path string, c metrics.Card) (*sightings, []mark.Model, *media.Decoder, error) {
 	info, err := media.Probe(ctx, path, media.Limits{})
 	if err != nil {
-		return nil, err
+		return nil, nil, nil, err
 	}
 	s := &sightings{info: info}
 	models, names, err := models(ctx, path, info, c)
 	if err != nil {
-		return nil, err
+		return nil, nil, nil, err
 	}
 	dec, err := media.Open(ctx, path, info, media.Options{})
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	s.names, s.slow = names, s.stretch(c)
+	s.fps = info.FileFPS * s.slow
+	return s, models, dec, nil
+}
+
+// look scans a frame for the models' hues.
+func (s *sightings) look(f *media.Frame, models []mark.Model) {
+	if s.scan == nil {
+		s.site = chromaSite(f, s.info)
+		s.scan = mark.NewScan(models, mark.Coding{Matrix: s.info.Matrix, FullRange: s.info.FullRange}, s.site)
+	}
+	s.fileS = append(s.fileS, f.TimeS)
+	s.timesS = append(s.timesS, (f.TimeS-s.fileS[0])/s.slow)
+	s.scan.Add(planes(f))
+}
+
+// watch decodes the clip once.
+func watch(ctx context.Context, path string, c metrics.Card, report Report) (*sightings, error) {
+	s, models, dec, err := open(ctx, path, c)
 	if err != nil {
 		return nil, err
 	}
 	defer dec.Close()
+	info := s.info
 
-	stretch := s.stretch(c)
-	s.fps = info.FileFPS * stretch
 	finder := ball.NewFinder(info.Width, info.Height, s.fps)
 	defer finder.Close()
 	follower := steady.NewFollower(info.Width, info.Height)
@@ -60,14 +83,7 @@ func watch(ctx context.Context, path string, c metrics.Card, report Report) (*si
 		} else if err != nil {
 			return nil, err
 		}
-		if s.scan == nil {
-			s.site = chromaSite(&f, info)
-			coding := mark.Coding{Matrix: info.Matrix, FullRange: info.FullRange}
-			s.names, s.scan = names, mark.NewScan(models, coding, s.site)
-		}
-		s.fileS = append(s.fileS, f.TimeS)
-		s.timesS = append(s.timesS, (f.TimeS-s.fileS[0])/stretch)
-		s.scan.Add(planes(&f))
+		s.look(&f, models)
 		at, blobs, err := finder.Add(f.Y)
 		if err != nil {
 			return nil, err

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"ashline/metrics/spell"
 )
 
 // UnknownError occurs when a word names neither a metric nor a group of metrics.
@@ -34,7 +36,11 @@ func Choose(words []string) ([]string, error) {
 			}
 		}
 		if !found {
-			return nil, &UnknownError{Word: w, Nearest: nearest(w, names)}
+			var all []string
+			for _, n := range names {
+				all = append(all, handles(n)...)
+			}
+			return nil, &UnknownError{Word: w, Nearest: spell.Nearest(w, all)}
 		}
 	}
 	return slices.DeleteFunc(names, func(n string) bool { return !chosen[n] }), nil
@@ -49,38 +55,4 @@ func handles(name string) []string {
 		}
 	}
 	return append(out, name[strings.LastIndex(name, ".")+1:], name)
-}
-
-// nearest is the handle in which the word is found with the fewest slips; of
-// equals the shortest, then the first.
-func nearest(word string, names []string) string {
-	word = strings.ToLower(word)
-	best, least := "", len(word)+1
-	for _, n := range names {
-		for _, h := range handles(n) {
-			d := slips(word, h)
-			if d < least || d == least && len(h) < len(best) {
-				best, least = h, d
-			}
-		}
-	}
-	return best
-}
-
-// slips is the least number of letters to change, add or drop so that the word
-// is a part of the text (P. H. Sellers, J. Algorithms 1 (1980) 359, from memory).
-func slips(word, text string) int {
-	row := make([]int, len(text)+1) // the word may begin anywhere
-	for i := 1; i <= len(word); i++ {
-		diag := row[0]
-		row[0] = i
-		for j := 1; j <= len(text); j++ {
-			cost := 1
-			if word[i-1] == text[j-1] {
-				cost = 0
-			}
-			diag, row[j] = row[j], min(row[j]+1, row[j-1]+1, diag+cost)
-		}
-	}
-	return slices.Min(row)
 }

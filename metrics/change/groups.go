@@ -65,7 +65,7 @@ func columns(group []metrics.Result) map[string][]sample {
 	out := map[string][]sample{}
 	for _, r := range group {
 		for _, s := range r.Swings {
-			for _, m := range Metrics(s) {
+			for _, m := range s.Metrics() {
 				out[m.Name] = append(out[m.Name], sample{m.Value, kind(r)})
 			}
 		}

@@ -1,50 +1,12 @@
 package change
 
-import (
-	"reflect"
-	"strings"
+import "ashline/metrics"
 
-	"ashline/metrics"
-)
-
-// Metric is one metric of a swing by its place in metrics.json, plane.attack_deg
-// say.
-type Metric struct {
-	Name  string
-	Value metrics.Value
-}
-
-// Metrics lists every metric of a swing in the order of metrics.json. It follows
-// the types, so that a new metric is compared without being listed anywhere.
-func Metrics(s metrics.Swing) []Metric {
-	return appendMetrics(nil, "", reflect.ValueOf(s))
-}
-
-// Names lists the metrics' names, in the same order.
+// Names lists the names of all metrics in the order of metrics.json.
 func Names() []string {
 	var names []string
-	for _, m := range Metrics(metrics.Swing{}) {
+	for _, m := range (metrics.Swing{}).Metrics() {
 		names = append(names, m.Name)
 	}
 	return names
-}
-
-func appendMetrics(to []Metric, path string, v reflect.Value) []Metric {
-	if value, ok := v.Interface().(metrics.Value); ok {
-		return append(to, Metric{Name: path, Value: value})
-	}
-	if v.Kind() != reflect.Struct {
-		return to
-	}
-	for i := range v.NumField() {
-		f := v.Type().Field(i)
-		at := path
-		// An embedded struct's fields stand among their neighbours in JSON.
-		if !f.Anonymous {
-			name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
-			at = strings.TrimPrefix(path+"."+name, ".")
-		}
-		to = appendMetrics(to, at, v.Field(i))
-	}
-	return to
 }

@@ -2,11 +2,14 @@ package card
 
 import (
 	"fmt"
+	"maps"
 	"reflect"
+	"slices"
 	"sort"
 	"strings"
 
 	"ashline/metrics"
+	"ashline/metrics/spell"
 )
 
 // checkKeys refuses keys that no field of the card has.
@@ -33,7 +36,7 @@ func walk(path string, v any, t reflect.Type) error {
 			full := strings.TrimPrefix(path+"."+k, ".")
 			ft, ok := known[k]
 			if !ok {
-				return fmt.Errorf("%s: unknown key; nearest is %q", full, nearest(k, known))
+				return fmt.Errorf("%s: unknown key; nearest is %q", full, spell.Nearest(k, slices.Collect(maps.Keys(known))))
 			}
 			if err := walk(full, x[k], ft); err != nil {
 				return err
@@ -62,35 +65,4 @@ func fields(t reflect.Type) map[string]reflect.Type {
 		out[name] = t.Field(i).Type
 	}
 	return out
-}
-
-// nearest returns the known key with the smallest edit distance, the first in
-// the alphabet among equals.
-func nearest(k string, known map[string]reflect.Type) string {
-	best, bestD := "", 1<<30
-	for name := range known {
-		if d := editDistance(k, name); d < bestD || (d == bestD && name < best) {
-			best, bestD = name, d
-		}
-	}
-	return best
-}
-
-func editDistance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := 1; i <= len(a); i++ {
-		diag := row[0]
-		row[0] = i
-		for j := 1; j <= len(b); j++ {
-			cost := 1
-			if a[i-1] == b[j-1] {
-				cost = 0
-			}
-			diag, row[j] = row[j], min(row[j]+1, row[j-1]+1, diag+cost)
-		}
-	}
-	return row[len(b)]
 }

@@ -6,7 +6,6 @@ import (
 	"unicode"
 
 	"ashline/metrics"
-	"ashline/metrics/change"
 	"ashline/pipeline/card"
 )
 
@@ -27,7 +26,7 @@ func check(r metrics.Result) error {
 		}
 	}
 	for i, s := range r.Swings {
-		for _, m := range change.Metrics(s) {
+		for _, m := range s.Metrics() {
 			if err := checkValue(m.Value); err != nil {
 				return fmt.Errorf("swings[%d].%s: %w", i, m.Name, err)
 			}
