@@ -1,9 +1,6 @@
 package mark
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // A pixel of a band's rim or of a streak shows the band for a share α of its
 // area and of the exposure, and what lies behind for the rest:
@@ -17,7 +14,6 @@ import (
 // next to it, which a = s·α ties to α with the error shadeTol.
 const (
 	rim        = 2    // chroma px round the patch that the band may still touch
-	rimBeside  = 1    // the same where another thing of the hue is beside it
 	ringWidth  = 2    // chroma px round those that show the background
 	backReach  = 4    // chroma px that background is taken from
 	shadeFirst = 0.35 // relative error of the shade that is not yet known
@@ -62,7 +58,6 @@ type matte struct {
 	light  [1025]float64 // linear light of k/1024
 
 	w, h, x0, y0 int // the box, chroma pixels
-	reach        int // of the rim, chroma px
 	px           []vec
 	far          []uint8 // chessboard distance from the patch
 	chroma       []float64
@@ -112,10 +107,6 @@ func (m *matte) solve(f planes, l *layer, p patch, model Model, t *table) (cover
 	}
 	m.spread()
 	m.read(f, model, t)
-	m.reach = rim
-	if slices.Contains(m.other, true) {
-		m.reach = rimBeside
-	}
 	cov, ok := m.background()
 	if !ok {
 		return coverage{}, false
@@ -267,7 +258,7 @@ func (m *matte) background() (cov [3]vec, ok bool) {
 	}
 	for y := range m.h {
 		for x := range m.w {
-			if int(m.far[y*m.w+x]) <= m.reach {
+			if m.far[y*m.w+x] <= rim {
 				m.back[y*m.w+x] = m.behind(x, y, mean)
 			}
 		}
@@ -276,7 +267,7 @@ func (m *matte) background() (cov [3]vec, ok bool) {
 }
 
 func (m *matte) onRing(k int) bool {
-	return int(m.far[k]) > m.reach && int(m.far[k]) <= m.reach+ringWidth && !m.other[k]
+	return m.far[k] > rim && m.far[k] <= rim+ringWidth && !m.other[k]
 }
 
 func (m *matte) behind(x, y int, mean vec) vec {
@@ -326,7 +317,7 @@ func (m *matte) full() (f vec, ok bool) {
 func (m *matte) separate(full vec, axes [3]vec, spread vec, tol float64) {
 	f := times(axes, full)
 	for k := range m.px {
-		if int(m.far[k]) > m.reach {
+		if m.far[k] > rim {
 			continue
 		}
 		p, b, s := times(axes, m.px[k]), times(axes, m.back[k]), m.shade[k]
@@ -357,7 +348,7 @@ func (m *matte) shades() {
 	const reach, best = 2, 5
 	for y := range m.h {
 		for x := range m.w {
-			if int(m.far[y*m.w+x]) > m.reach {
+			if m.far[y*m.w+x] > rim {
 				continue
 			}
 			var top [best]float64
@@ -395,7 +386,7 @@ func (m *matte) sum() (c coverage, ok bool) {
 		return c, false
 	}
 	for k, a := range m.amount {
-		if int(m.far[k]) > m.reach || m.other[k] {
+		if m.far[k] > rim || m.other[k] {
 			continue
 		}
 		a /= c.area
@@ -414,7 +405,7 @@ func (m *matte) sum() (c coverage, ok bool) {
 // centroid is the sum of a weight over the patch and its centroid in the box.
 func (m *matte) centroid(weight []float64) (sum, x, y float64) {
 	for k, a := range weight {
-		if int(m.far[k]) > m.reach || m.other[k] {
+		if m.far[k] > rim || m.other[k] {
 			continue
 		}
 		sum += a
