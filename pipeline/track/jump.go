@@ -17,8 +17,11 @@ const (
 	breakBend, breakOff = 1.2, 0.20
 	lateBend, lateOff   = 0.5, 0.07
 	lateS               = 0.09 // after the path was fastest
-	peakReachS          = 0.4
-	restShare           = 0.3 // of the speed before a break: below it, the bat has come to rest
+	// At the finish a small piece among others of its hue is more often the hitter's
+	// clothes than a band that comes out from behind the head.
+	lateShare  = 0.5
+	peakReachS = 0.4
+	restShare  = 0.3 // of the speed before a break: below it, the bat has come to rest
 	// What is alone of its hue is believed sooner.
 	aloneAfter   = 3
 	aloneShare   = 2.0 // of the bounds
@@ -60,6 +63,9 @@ func (g *outward) jump(found map[int]int, after []int, a, step int) bool {
 	bend, off := breakBend, breakOff
 	if step > 0 && (u.t-g.peakS(a) > lateS || speed < restShare*math.Hypot(u.vx, u.vy)) {
 		bend, off = lateBend, lateOff
+		if !alone && v.mass < lateShare*g.usual() {
+			return false
+		}
 	}
 	if math.Hypot(u.vx-v.vx, u.vy-v.vy) > bend*most*gap {
 		return false
