@@ -66,6 +66,9 @@ func (in *swingInput) swing(index int, t Track, m motion, f figures, s spread) S
 	if !m.lifted && in.scale.Source != "guess" {
 		sw.planeOnly()
 	}
+	if hidden := in.handsHidden(m.contact.timeS); hidden > mostHidden {
+		sw.hiddenHands(hidden)
+	}
 	return sw
 }
 
@@ -120,6 +123,19 @@ func (sw *Swing) computedLine(ball bool) {
 func (sw *Swing) planeOnly() {
 	const why = "in the plane of the pitch, without depth: 5–10 % off is common"
 	for _, v := range []*Value{&sw.Speed.BarrelContactMPS, &sw.Speed.BarrelPeakMPS, &sw.Plane.OffsetM, &sw.Zone.LengthM} {
+		if v.Status == Measured {
+			v.Why = why
+		}
+	}
+}
+
+// mostHidden is the share of a swing that the hands' mark may be hidden without a word.
+const mostHidden = 0.5
+
+// hiddenHands says of what the hands do that little was seen of them.
+func (sw *Swing) hiddenHands(share float64) {
+	why := fmt.Sprintf("the hands' mark was hidden for %.0f %% of the swing: where they were follows from the barrel's band", 100*share)
+	for _, v := range []*Value{&sw.Body.HandsPathM, &sw.Body.HandsStraightness, &sw.Speed.HandsPeakMPS, &sw.Tempo.LagContactS, &sw.Tempo.LaunchLagS} {
 		if v.Status == Measured {
 			v.Why = why
 		}

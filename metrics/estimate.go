@@ -21,6 +21,7 @@ type nuisance struct {
 	descent  float64    // degrees, of a computed flight
 	reach    float64    // m, of ball and barrel together where they met
 	speed    float64    // relative, of the part of a speed that depth hides
+	near     float64    // 1/m, one over the camera's distance where the card has none
 	rng      *rand.Rand // of the bat's own uncertainty; nil for none
 	// Without the bat's direction the middle of what is seen of the band lies
 	// off the axis by an unknown vector (m) that turns with the bat (m/s).
@@ -37,7 +38,8 @@ func drawNuisance(rng *rand.Rand, s ScaleUse) nuisance {
 		rollRad: rng.NormFloat64() * 0.3 * degree,
 		tiltRad: rng.NormFloat64() * 0.5 * degree,
 		yawRad:  rng.NormFloat64() * 1.0 * degree,
-		descent: rng.NormFloat64() * computedSD, reach: rng.NormFloat64() * 0.002, speed: rng.NormFloat64() * 0.03,
+		descent: rng.NormFloat64() * computedSD, reach: rng.NormFloat64() * 0.002, speed: rng.NormFloat64() * 0.02,
+		near:  math.Exp(usualSD*rng.NormFloat64()) / usualM,
 		face:  [2]float64{rng.NormFloat64() * faceM, rng.NormFloat64() * faceM},
 		faceV: [2]float64{rng.NormFloat64() * faceMPS, rng.NormFloat64() * faceMPS},
 	}
@@ -53,10 +55,15 @@ type motion struct {
 	dir     [2]float64
 	axisPx  []Sample // the samples, moved to the bat's axis, px
 	places  []World
+	impactS float64  // the path's impact: where contact was when it was smoothed
 	bat     *bat     // nil when not known
 	wrong   nuisance // what was taken to be wrong
 	samples []fit.Sample
 }
+
+// usualSD is how far from usualM a camera may stand whose card does not say: the
+// s.d. of the distance's logarithm; common practice.
+const usualSD = 0.35
 
 // computedSD is the error of a descent computed from a card, degrees: published
 // drag and lift coefficients leave half of it, a guessed spin the rest.
@@ -148,7 +155,7 @@ func (in *swingInput) lift(m *motion, v View, n nuisance, q float64) bool {
 	}
 	in.place(m, v, n, use)
 	m.samples = append(m.planeSamples(v), in.bridged(m, v, use)...)
-	m.dir = in.travel(v, tc)
+	m.dir, m.impactS = in.travel(v, tc), tc
 	kinks := []fit.Kink{m.kink()}
 	sm := fit.Smoother{Order: barrelOrder, Robust: q == 0, FitNoise: q == 0, Q: q, Kinks: kinks}
 	var err error
@@ -197,10 +204,14 @@ func (in *swingInput) place(m *motion, v View, n nuisance, use []Sample) {
 		p, y := b.axis(s)
 		m.axisPx[i] = s.widened(b.hiddenVar(s))
 		m.axisPx[i].XPx, m.axisPx[i].YPx = p[0], p[1]
-		if !v.Lens {
-			y = 0
+		if v.Lens {
+			m.places[i] = v.At(p, y)
+			continue
 		}
-		m.places[i] = v.At(p, y)
+		// What is nearer to the camera is seen larger, about the picture's middle.
+		at, mid := v.At(p, 0), v.At(Point{v.CX, v.CY}, 0)
+		k := 1 - y*n.near
+		m.places[i] = World{X: mid.X + k*(at.X-mid.X), Z: mid.Z + k*(at.Z-mid.Z)}
 	}
 }
 

@@ -18,13 +18,20 @@ type sided struct {
 	from, to float64 // seen, on this clock
 }
 
-// At implements zone.Path.
+// At implements zone.Path. Where contact is taken at another time than the path's
+// impact, the motion on either side goes on as it was up to there.
 func (s sided) At(t float64) (pos, vel [2]float64) {
-	side := fit.Before
+	side, at := fit.Before, math.Min(t+s.tc, s.motion.impactS)
 	if t > 0 {
-		side = fit.After
+		side, at = fit.After, math.Max(t+s.tc, s.motion.impactS)
 	}
-	pos, vel, _ = s.path.Side(t+s.tc, side)
+	pos, vel, acc := s.path.Side(at, side)
+	if d := t + s.tc - at; d != 0 {
+		for i := range pos {
+			pos[i] += d * (vel[i] + d/2*acc[i])
+			vel[i] += d * acc[i]
+		}
+	}
 	return s.motion.back(pos), s.motion.back(vel)
 }
 

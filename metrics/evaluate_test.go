@@ -1,6 +1,10 @@
 package metrics
 
-import "testing"
+import (
+	"testing"
+
+	"ashline/metrics/fit"
+)
 
 // Source: A. M. Nathan, trajectory spreadsheet's coefficient set (read, quoted);
 // rows computed from it by Runge–Kutta: 90 mph with 2200 rpm of backspin and 78
@@ -17,6 +21,37 @@ func TestComputedFlight(t *testing.T) {
 		got, ok := in.flightDescent()
 		if !ok || !near(got, c.want, 0.02) {
 			t.Errorf("%g mph, %g rpm: %.3f°, want %.2f°", c.mph, c.rpm, got, c.want)
+		}
+	}
+}
+
+// Contact taken a little later or earlier than the impact that the path was smoothed
+// with is still before it on one side and after it on the other.
+func TestImpactAtAnotherTime(t *testing.T) {
+	t.Parallel()
+	const impactS, before, after = 0.5, 30.0, 26.0
+	var s []fit.Sample
+	for i := range 61 {
+		at := 0.375 + float64(i)/240
+		v := before
+		if at > impactS {
+			v = after
+		}
+		s = append(s, fit.Sample{TimeS: at, Pos: [2]float64{v * (at - impactS), 0}, Cov: [2][2]float64{{1e-8, 0}, {0, 1e-8}}})
+	}
+	smoother := fit.Smoother{Order: barrelOrder, FitNoise: true, Kinks: []fit.Kink{{TimeS: impactS, SD: []float64{kinkMPS, 1e4, 1e7}}}}
+	path, err := smoother.Fit(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := motion{dir: [2]float64{1, 0}, impactS: impactS}
+	for _, off := range []float64{-0.0004, 0, 0.0004} {
+		b := sided{path: path.Mean(), motion: &m, tc: impactS + off}
+		if _, v := b.At(0); !near(v[0], before, 0.1) {
+			t.Errorf("contact %+g s: %.2f m/s before it, want %g", off, v[0], before)
+		}
+		if _, v := b.At(1e-6); !near(v[0], after, 0.1) {
+			t.Errorf("contact %+g s: %.2f m/s after it, want %g", off, v[0], after)
 		}
 	}
 }

@@ -78,7 +78,8 @@ func (s spread) interval(k figure, value float64) (low, high float64) {
 		return math.NaN(), math.NaN()
 	}
 	sort.Float64s(v)
-	lo, hi := quantile(v, 0.025), quantile(v, 0.975)
+	shift := value - quantile(v, 0.5)
+	lo, hi := quantile(v, 0.025)+shift, quantile(v, 0.975)+shift
 	return math.Min(lo, value), math.Max(hi, value)
 }
 

@@ -2,6 +2,7 @@ package metrics
 
 import (
 	"math"
+	"math/rand/v2"
 
 	"ashline/metrics/fit"
 )
@@ -24,37 +25,42 @@ type course struct {
 	markX     float64
 }
 
-const courseStepS = 0.0005
+const (
+	courseStepS = 0.0005
+	turnS       = 0.005 // that a motion is followed beyond its farthest to be known to have turned
+)
 
-// batCourse is the course of a fitted bat seen by v.
-func batCourse(b *bat, v View) course {
+// batCourse is the course of a fitted bat seen by v. near is what one over the
+// camera's distance may be where the card does not say it, 1/m.
+func batCourse(b *bat, v View, near float64) course {
 	c := course{stretch: 1, threshold: launchShare}
-	side := func(t float64) fit.Side {
+	if v.Lens {
+		near = 0
+	}
+	mid := v.At(Point{v.CX, v.CY}, 0)
+	// at is the place and motion of the bat's axis leverM from the hands.
+	at := func(t, leverM float64) (w, u World) {
+		side := fit.Before
 		if t > b.rows.seen.contactS {
-			return fit.After
+			side = fit.After
 		}
-		return fit.Before
+		p := b.at(t, side)
+		h, d, k := p.Hands, p.Dir, leverM
+		return World{h.X + k*d.X, h.Y + k*d.Y, h.Z + k*d.Z}, World{p.HandsV.X + k*p.DirV.X, p.HandsV.Y + k*p.DirV.Y, p.HandsV.Z + k*p.DirV.Z}
 	}
-	c.barrel = func(t float64) (pos, vel [2]float64) {
-		p := b.at(t, side(t))
-		w := p.Barrel(b.leverM)
-		return [2]float64{w.X, w.Z}, [2]float64{p.HandsV.X + b.leverM*p.DirV.X, p.HandsV.Z + b.leverM*p.DirV.Z}
+	plane := func(w, u World) (pos, vel [2]float64) {
+		k := 1 - w.Y*near
+		x, z := w.X-mid.X, w.Z-mid.Z
+		return [2]float64{mid.X + k*x, mid.Z + k*z}, [2]float64{k*u.X - u.Y*near*x, k*u.Z - u.Y*near*z}
 	}
+	c.barrel = func(t float64) (pos, vel [2]float64) { return plane(at(t, b.leverM)) }
 	if !b.rows.seen.marked {
 		return c
 	}
-	mark := func(t float64) (at, in World) {
-		p := b.at(t, side(t))
-		h, d, k := p.Hands, p.Dir, b.markM
-		return World{h.X + k*d.X, h.Y + k*d.Y, h.Z + k*d.Z}, World{p.HandsV.X + k*p.DirV.X, p.HandsV.Y + k*p.DirV.Y, p.HandsV.Z + k*p.DirV.Z}
-	}
-	c.hands = func(t float64) (pos, vel [2]float64) {
-		w, u := mark(t)
-		return [2]float64{w.X, w.Z}, [2]float64{u.X, u.Z}
-	}
+	c.hands = func(t float64) (pos, vel [2]float64) { return plane(at(t, b.markM)) }
 	c.shown = func(t float64) (pos, vel [2]float64) {
 		const h = 1e-4
-		w, u := mark(t)
+		w, u := at(t, b.markM)
 		p, q := v.At(v.Project(w), 0), v.At(v.Project(World{w.X + h*u.X, w.Y + h*u.Y, w.Z + h*u.Z}), 0)
 		return [2]float64{p.X, p.Z}, [2]float64{(q.X - p.X) / h, (q.Z - p.Z) / h}
 	}
@@ -86,8 +92,46 @@ func planeCourse(barrel, hands *fit.Path, v View, tc float64) course {
 	return c
 }
 
-// launchShare of the peak before contact is where a swing starts and ends.
-const launchShare = 0.10
+const (
+	// launchShare of the peak before contact is where a swing starts and ends,
+	// thresholdSD the error of its logarithm that smoothing leaves.
+	launchShare = 0.10
+	thresholdSD = 0.02
+	// usualSwingS is how long a swing takes to contact; common practice.
+	usualSwingS = 0.17
+	// hiddenHandsSD is how far off the hands are, m, when their mark is never seen and
+	// they follow from the barrel's band alone: from scenes of known truth.
+	hiddenHandsSD = 0.035
+)
+
+// handsAstray moves the hands by a random slow error of sdM.
+func (c *course) handsAstray(sdM float64, rng *rand.Rand) {
+	// At a swing's start, its middle and contact the errors are independent.
+	var e [3][2]float64
+	for i := range e {
+		e[i] = [2]float64{sdM * rng.NormFloat64(), sdM * rng.NormFloat64()}
+	}
+	moved := func(at func(t float64) (pos, vel [2]float64)) func(t float64) (pos, vel [2]float64) {
+		return func(t float64) (pos, vel [2]float64) {
+			pos, vel = at(t)
+			u := math.Max(-1, math.Min(1, 1+2*(t-c.tc)/usualSwingS)) // −1 start, 0 middle, 1 contact
+			rate := 2 / usualSwingS
+			if u == -1 || u == 1 {
+				rate = 0
+			}
+			w := [3]float64{u * (u - 1) / 2, 1 - u*u, u * (u + 1) / 2}
+			d := [3]float64{rate * (u - 0.5), -2 * rate * u, rate * (u + 0.5)}
+			for k := range pos {
+				for i := range e {
+					pos[k] += w[i] * e[i][k]
+					vel[k] += d[i] * e[i][k]
+				}
+			}
+			return pos, vel
+		}
+	}
+	c.hands, c.shown = moved(c.hands), moved(c.shown)
+}
 
 // fill computes the key positions and what hangs on them.
 func (c course) fill(f *figures) {
@@ -129,11 +173,14 @@ func (c course) fill(f *figures) {
 	}
 }
 
+// finish is about the barrel after contact until it is slow. What is still on its
+// way where the last is seen of it is not known.
 func (c course) finish(f *figures, speed func(float64) float64, peak float64) {
 	at0, _ := c.barrel(c.tc)
 	high, far := at0[1], at0[0]
 	highT, farT := c.tc, c.tc
-	for t := c.tc + courseStepS; t <= c.to && speed(t) >= c.threshold*peak; t += courseStepS {
+	t := c.tc + courseStepS
+	for ; t <= c.to && speed(t) >= c.threshold*peak; t += courseStepS {
 		p, _ := c.barrel(t)
 		if p[1] > high {
 			high, highT = p[1], t
@@ -142,13 +189,14 @@ func (c course) finish(f *figures, speed func(float64) float64, peak float64) {
 			far, farT = p[0], t
 		}
 	}
-	if highT > c.tc {
+	turned := func(at float64) bool { return t <= c.to || at < c.to-turnS }
+	if highT > c.tc && turned(highT) {
 		f[fFinish] = highT - c.tc
 		if c.scaled {
 			f[fFinishHeight] = c.stretch * (high - at0[1])
 		}
 	}
-	if c.scaled {
+	if c.scaled && turned(farT) {
 		f[fExtension], f[fExtensionS] = c.stretch*(far-at0[0]), farT-c.tc
 	}
 }

@@ -70,7 +70,7 @@ func Measure(t Track, c Card) Study {
 }
 
 func quality(t Track, v View, s ScaleUse) Quality {
-	q := Quality{ScaleSource: s.Source, Frame: "plane", MetresPerPixel: v.MetresPerPixel(Point{v.CX, v.CY}), ScaleError: s.RelSD, ExposureS: t.ExposureS, ExposureSDS: t.ExposureSDS, ColourMargin: t.HueShare, Notes: []string{}}
+	q := Quality{ScaleSource: s.Source, Frame: "plane", MetresPerPixel: v.MetresPerPixel(Point{v.CX, v.CY}), ScaleError: s.RelSD, ExposureS: t.ExposureS, ExposureSDS: t.ExposureSDS, ColourMargin: t.HueShare, Notes: append([]string{}, s.Refused...)}
 	if s.Source == "guess" {
 		q.ScaleSource, q.MetresPerPixel = "none", 0
 		q.Notes = append(q.Notes, "no scale on the card: lengths, speeds and zone are missing")
@@ -154,7 +154,7 @@ func (in *swingInput) measure(index int, t Track, sp Span) (Swing, Curves) {
 func (in *swingInput) course(m motion, whole wholePath, rng *rand.Rand) course {
 	var c course
 	if m.bat != nil {
-		c = batCourse(m.bat, in.view.Rescaled(1+m.wrong.scale))
+		c = batCourse(m.bat, in.view.Rescaled(1+m.wrong.scale), m.wrong.near)
 	} else {
 		c = planeCourse(oneOf(whole.barrel, rng), oneOf(in.handsPx, rng), in.view, m.contact.timeS)
 	}
@@ -173,10 +173,26 @@ func (in *swingInput) course(m motion, whole wholePath, rng *rand.Rand) course {
 		u := pl.line.Against()
 		c.behind = [2]float64{-u[0], -u[1]}
 	}
-	if rng != nil {
-		c.threshold *= math.Exp(0.06 * rng.NormFloat64())
+	if rng == nil {
+		return c
+	}
+	c.threshold *= math.Exp(thresholdSD * rng.NormFloat64())
+	if hidden := in.handsHidden(c.tc); c.hands != nil && hidden > 0 {
+		c.handsAstray(hidden*hiddenHandsSD, rng)
 	}
 	return c
+}
+
+// handsHidden is the share of the swing before contact, at tc, in which the hands'
+// mark was not seen.
+func (in *swingInput) handsHidden(tc float64) float64 {
+	n := 0.0
+	for _, h := range in.hands {
+		if h.TimeS > tc-usualSwingS && h.TimeS <= tc {
+			n++
+		}
+	}
+	return math.Max(0, 1-n/(usualSwingS*in.fps))
 }
 
 // oneOf is the expected motion, or with rng a random one; nil of nil.

@@ -1,6 +1,8 @@
 package metrics
 
 import (
+	"cmp"
+	"fmt"
 	"math"
 	"slices"
 )
@@ -14,10 +16,13 @@ const PlateDepthM = 17 * 0.0254
 type ScaleUse struct {
 	Source string  // points, plate, ball, bat_marks, guess
 	RelSD  float64 // relative standard error
+	// Refused says which sources on the card were not used because they contradict
+	// the others.
+	Refused []string
 }
 
 // clickSD is the error of a point set by hand on a frame, px; common practice.
-const clickSD = 1.2
+const clickSD = 1.5
 
 // flatSD is the relative error of lengths about contact when the camera's distance
 // is not known: a bat half a metre behind the plane of the pitch looks a tenth
@@ -28,7 +33,7 @@ const flatSD = 0.05
 // there when the distance is known: from scenes of known truth.
 const (
 	farFlatSD = 0.10
-	farSD     = 0.04
+	farSD     = 0.015
 )
 
 // NewView makes the camera's view of a card's clip from the card alone. When no
@@ -51,11 +56,11 @@ func NewView(c Card, widthPx, heightPx int) (View, ScaleUse) {
 		}
 		mid := Point{(pts[0][0] + pts[1][0]) / 2, (pts[0][1] + pts[1][1]) / 2}
 		sd := math.Hypot(math.Max(0.004, clickSD*math.Sqrt2/px), v.flatSD())
-		return v.scaled(pts[0], pts[1], length, mid, slant), ScaleUse{source, sd}
+		return v.scaled(pts[0], pts[1], length, mid, slant), ScaleUse{Source: source, RelSD: sd}
 	}
 	mid := Point{v.CX, v.CY}
 	w := float64(widthPx)
-	return v.scaled(Point{0, v.CY}, Point{w, v.CY}, guessWidthM, mid, slant), ScaleUse{"guess", 0.3}
+	return v.scaled(Point{0, v.CY}, Point{w, v.CY}, guessWidthM, mid, slant), ScaleUse{Source: "guess", RelSD: 0.3}
 }
 
 // ruler is one thing of known length that was seen: by how much lengths must grow
@@ -72,7 +77,9 @@ const (
 	ballRelSD   = 0.02
 	ballsLeast  = 6
 	marksRelSD  = 0.03
-	marksLeast  = 30 // frames with both marks: fewer, and the bat may never have lain flat
+	marksLeast  = 30  // frames with both marks: fewer, and the bat may never have lain flat
+	marksFlat   = 5   // of them at least show the bat as long as it is: more is a stray sighting
+	oddSD       = 3.5 // beyond which sources of scale contradict each other
 )
 
 // measured is the view with its scale taken from what was tracked too, as far as the
@@ -94,15 +101,56 @@ func (v View) measured(s ScaleUse, t Track, c Card) (View, ScaleUse) {
 	if len(rulers) == 0 {
 		return v, s
 	}
-	best, sum, weight := rulers[0], 0.0, 0.0
+	var refused []string
+	for i := odd(rulers); i >= 0; i = odd(rulers) {
+		r := rulers[i]
+		rulers = but(rulers, i)
+		grow, _ := together(rulers)
+		refused = append(refused, fmt.Sprintf("scale: %s is %.0f %% off the other sources and not used", r.source, 100*math.Abs(math.Exp(grow)/r.grow-1)))
+	}
+	best := slices.MinFunc(rulers, func(a, b ruler) int { return cmp.Compare(a.relSD, b.relSD) })
+	grow, relSD := together(rulers)
+	return v.Rescaled(math.Exp(grow)), ScaleUse{Source: best.source, RelSD: relSD, Refused: refused}
+}
+
+// together is the logarithm of what rulers say, each weighed by its error, and the
+// error of that: larger where they differ by more than they are said to err (Birge's
+// ratio).
+func together(rulers []ruler) (grow, relSD float64) {
+	sum, weight := 0.0, 0.0
 	for _, r := range rulers {
 		w := 1 / (r.relSD * r.relSD)
 		sum, weight = sum+w*math.Log(r.grow), weight+w
-		if r.relSD < best.relSD {
-			best = r
+	}
+	grow = sum / weight
+	chi2 := 0.0
+	for _, r := range rulers {
+		d := (math.Log(r.grow) - grow) / r.relSD
+		chi2 += d * d
+	}
+	return grow, math.Sqrt(math.Max(1, chi2/math.Max(1, float64(len(rulers)-1))) / weight)
+}
+
+// odd is the ruler that is farthest from the others, when that is farther than all
+// of them err; -1 without. Of two that differ the later one is, as a card lists the
+// best first.
+func odd(rulers []ruler) int {
+	at, most := -1, oddSD
+	for i, r := range rulers {
+		grow, relSD := together(but(rulers, i))
+		if d := math.Abs(math.Log(r.grow)-grow) / math.Hypot(r.relSD, relSD); d > most {
+			at, most = i, d
 		}
 	}
-	return v.Rescaled(math.Exp(sum / weight)), ScaleUse{best.source, 1 / math.Sqrt(weight)}
+	if at >= 0 && len(rulers) == 2 {
+		return 1
+	}
+	return at
+}
+
+// but is all rulers but one.
+func but(rulers []ruler, i int) []ruler {
+	return slices.Concat(rulers[:i], rulers[i+1:])
 }
 
 // ballRuler adds the breadth of the pitched ball, which is that of the rules.
@@ -145,7 +193,8 @@ func (v View) marksRuler(rulers []ruler, t Track, c Card) []ruler {
 	if !c.Open() {
 		handsY = usualHandsY
 	}
-	seen := slices.Max(apart) * (distance - handsY) / distance
+	slices.Sort(apart)
+	seen := apart[len(apart)-marksFlat] * (distance - handsY) / distance
 	return append(rulers, ruler{"bat_marks", c.Bat.MarksApartM / seen, math.Hypot(marksRelSD, v.flatSD())})
 }
 
