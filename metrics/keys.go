@@ -61,7 +61,7 @@ func batCourse(b *bat, v View, near float64) course {
 	c.shown = func(t float64) (pos, vel [2]float64) {
 		const h = 1e-4
 		w, u := at(t, b.markM)
-		p, q := v.At(v.Project(w), 0), v.At(v.Project(World{w.X + h*u.X, w.Y + h*u.Y, w.Z + h*u.Z}), 0)
+		p, q := v.At(b.sight.eye.project(w), 0), v.At(b.sight.eye.project(World{w.X + h*u.X, w.Y + h*u.Y, w.Z + h*u.Z}), 0)
 		return [2]float64{p.X, p.Z}, [2]float64{(q.X - p.X) / h, (q.Z - p.Z) / h}
 	}
 	return c
