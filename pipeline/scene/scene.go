@@ -165,6 +165,7 @@ func (s *Scene) strikeBall() {
 	if s.P.thrown() {
 		in = s.pitch.at(s.ballZero).speed()
 	}
+	s.swing.kick(s.P, n)
 	speed := restitutionEA*in + (1+restitutionEA)*v.norm()
 	out := v.unit().add(n.mul(0.9)).unit()
 	s.exitY = out.Y * speed

@@ -12,6 +12,10 @@ const (
 	leaveStanceS = -0.205
 	joinPlaneS   = -0.055
 	impactS      = 0.001 // time in which the barrel gives up its speed
+	kickFadesS   = 0.1   // in which the arms take the kick of an impact back
+	// rubShare is what is left of an impulse across the travel after friction, which
+	// rolls the ball along the bat: 1 − (2/7)/(1+e) with e = 0.5 at these speeds.
+	rubShare = 0.8
 )
 
 // nominal hands' path of a right-handed hitter about his contact point.
@@ -51,6 +55,7 @@ type swing struct {
 	tuck         float64 // how far it comes
 	impactAt     float64 // swing time of the impact; NaN when there is none
 	lossOmega    float64
+	kickRadS     float64 // turn across the plane that an off-centre impact leaves
 }
 
 // newSwing solves the swing whose barrel mark is at mark0 at time 0, with the
@@ -139,11 +144,32 @@ func (s *swing) angle(t float64) float64 {
 	return k * (phi + (1-s.lossOmega)*(s.turned(t)-s.turned(end)))
 }
 
+// kick sets what an impact along the line of centres n, from bat to ball, does to the
+// bat across its plane: it takes the speed along n, not along the bat's travel.
+func (s *swing) kick(p Params, n Vec) {
+	sn, cs := math.Sincos(s.angle(s.impactAt))
+	dir, travel := s.d0.mul(cs).add(s.tau0.mul(sn)), s.tau0.mul(cs).sub(s.d0.mul(sn))
+	across := dir.cross(travel)
+	s.kickRadS = -rubShare * p.LossRatio * p.BarrelSpeedMPS / s.markM * n.dot(across) / n.dot(travel)
+}
+
+// kicked is the angle that the kick has turned the bat by, t after the impact.
+func (s *swing) kicked(t float64) float64 {
+	// As with the speed that is lost, smoothly within impactS.
+	if t < impactS {
+		return s.kickRadS * t * t / (2 * impactS)
+	}
+	return s.kickRadS * (impactS/2 + kickFadesS*(1-math.Exp(-(t-impactS)/kickFadesS)))
+}
+
 // at gives the middle of the hands and the bat's direction, knob to end.
 func (s *swing) at(t float64) (grip, dir Vec) {
 	grip, _ = s.hands.at(t)
 	sn, cs := math.Sincos(s.angle(t))
 	dir = s.d0.mul(cs).add(s.tau0.mul(sn))
+	if t > s.impactAt && s.kickRadS != 0 {
+		dir = dir.turn(s.tau0.mul(cs).sub(s.d0.mul(sn)), -s.kicked(t-s.impactAt))
+	}
 	dir = dir.turn(Vec{1, 0, 0}, s.planeRateRad*t*math.Exp(-t*t/(2*0.08*0.08)))
 	if w := ease(t, leaveStanceS, joinPlaneS); w < 1 {
 		wag := Vec{s.waggle * math.Sin(5.1*t), s.waggle * math.Cos(4.3*t+1), 0}
