@@ -96,7 +96,8 @@ func (q pose) bands(names []string) []capsule {
 		case "lead_wrist":
 			add(n, to(q.leadWrist, q.leadElbow, 0.016), to(q.leadWrist, q.leadHand, 0.016), 0.042)
 		case "lead_shoulder":
-			add(n, q.leadShoulder, q.leadShoulder, 0.083)
+			// Around the sleeve below the shoulder: on the shoulder itself the shirt hides it.
+			add(n, to(q.leadShoulder, q.leadElbow, 0.09), to(q.leadShoulder, q.leadElbow, 0.13), 0.072)
 		case "back_hip":
 			add(n, q.backHipMark, q.backHipMark, 0.042)
 		case "belt_buckle":
