@@ -45,6 +45,12 @@ check accuracy go test -v -timeout 20m ./pipeline/bench
 others=$(go list ./... | grep -v '/pipeline/bench$')
 # shellcheck disable=SC2086 # a list of packages, which have no spaces
 check tests go test -timeout 15m $others
+# The pose network is fetched for this check alone; all others do without.
+pose() {
+	local dir
+	dir=$(bash deploy/pose.sh --reference) && ASHLINE_POSE=$dir go test -v -count=1 -run 'Reference|Network' -timeout 5m ./pipeline/pose ./pipeline
+}
+check pose pose
 # Whole swings take ten times as long under the race detector and share nothing.
 check race go test -race -short -timeout 15m ./metrics/... ./worker/...
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 )
 
 // swing writes one swing's result from its figures and their spread.
@@ -46,15 +47,19 @@ func (in *swingInput) swing(index int, t Track, m motion, f figures, s spread) S
 	noHands := in.lackHands(m, f)
 	sw.Speed = Speed{val(fBarrelContact, "m/s", noScale), val(fBarrelPeak, "m/s", noScale), val(fHandsPeak, "m/s", noHands)}
 	sw.Tempo = in.tempo(m, f, s)
-	sw.Body = noBody()
+	sw.Body = in.bodyOf(m, f, val)
 	sw.Body.HandsPathM = val(fHandsPath, "m", noHands)
 	sw.Body.HandsStraightness = val(fHandsStraight, "1", noHands)
 	noFinish, noHeight := "the barrel was lost before the finish", "the barrel was lost before the finish"
 	if in.scale.Source == "guess" {
 		noHeight = unscaled
 	}
+	aboveWhy := noHeight
+	if !math.IsNaN(f[fFinishHeight]) {
+		aboveWhy = in.lackJoints("at the finish", leadShoulder)
+	}
 	sw.Finish = FinishShape{
-		HeightM: val(fFinishHeight, "m", noHeight), AboveShoulderM: Lacking("m", "no lead shoulder's mark"),
+		HeightM: val(fFinishHeight, "m", noHeight), AboveShoulderM: val(fAboveShoulder, "m", aboveWhy),
 		ExtensionM: val(fExtension, "m", noHeight), ExtensionS: val(fExtensionS, "s", noFinish),
 	}
 	if m.contact.status != Measured {
@@ -191,7 +196,7 @@ func (in *swingInput) keys(t Track, m motion, f figures) Keys {
 	}
 	k := Keys{
 		Launch:  key(f[fLaunch], 0.8, noLaunch),
-		Slot:    Key{Status: Missing, Why: "no marks on back elbow and back hip"},
+		Slot:    key(f[fSlot], 0.7, in.lackJoints("between launch and contact", backElbow, backHip)),
 		Lag:     key(f[fLag], 0.8, in.lackHands(m, f)),
 		Contact: key(0, m.contact.confidence, ""),
 		Finish:  key(f[fFinish], 0.7, "the barrel was lost before the finish"),
@@ -215,14 +220,71 @@ func frameAt(times []float64, t float64) float64 {
 	return float64(i-1) + (t-times[i-1])/(times[i]-times[i-1])
 }
 
-func noBody() Body {
-	lack := func(unit, joint string) Value { return Lacking(unit, fmt.Sprintf("no mark on %s", joint)) }
-	arm := "lead shoulder, elbow and wrist"
-	return Body{
-		LeadElbowLaunchDeg: lack("deg", arm), LeadElbowSlotDeg: lack("deg", arm), LeadElbowLagDeg: lack("deg", arm),
-		LeadElbowContactDeg: lack("deg", arm), LeadElbowStraightS: lack("s", arm),
-		ElbowHipSlotM: lack("m", "back elbow and back hip"), HandsElbowSlotM: lack("m", "back elbow"),
-		HandsBuckleLagM: lack("m", "belt buckle"), HeadDriftM: lack("m", "the head"), ShoulderOpenDeg: lack("deg", "both shoulders"),
+// bodyOf writes what the body does.
+func (in *swingInput) bodyOf(m motion, f figures, val func(k figure, unit, lacking string) Value) Body {
+	b := in.body(in.view, m.contact.timeS, nil)
+	arm := []string{leadShoulder, leadElbow, leadWrist}
+	angle := func(k figure, when string, at float64) Value {
+		v := val(k, "deg", in.lackJoints(when, arm...))
+		if v.Status == Measured && v.Why == "" {
+			v.Why = in.foreshortened(b, m.contact.timeS+f[fLaunch], m.contact.timeS, m.contact.timeS+at)
+		}
+		return v
+	}
+	bent := in.lackJoints("before contact", arm...)
+	if !math.IsNaN(f[fElbowContact]) && !math.IsNaN(f[fElbowLaunch]) {
+		bent = fmt.Sprintf("the lead arm does not pass %d° in the picture before contact, or was hidden for a while", straightDeg)
+	}
+	noHands := in.lackHands(m, f)
+	if !math.IsNaN(f[fLag]) {
+		noHands = ""
+	}
+	atHands := func(why string) string {
+		if noHands != "" {
+			return noHands
+		}
+		return why
+	}
+	out := Body{
+		LeadElbowLaunchDeg: angle(fElbowLaunch, "at launch", f[fLaunch]), LeadElbowSlotDeg: angle(fElbowSlot, "at slot", f[fSlot]),
+		LeadElbowLagDeg: angle(fElbowLag, "at lag", f[fLag]), LeadElbowContactDeg: angle(fElbowContact, "at contact", 0),
+		LeadElbowStraightS: val(fElbowStraight, "s", bent),
+		ElbowHipSlotM:      val(fElbowHip, "m", in.lackJoints("between launch and contact", backElbow, backHip)),
+		HandsElbowSlotM:    val(fHandsElbow, "m", atHands(in.lackJoints("at slot", backElbow, backHip))),
+		HandsBuckleLagM:    val(fHandsBuckle, "m", atHands(in.lackJoints("at lag", beltBuckle))),
+		HeadDriftM:         val(fHeadDrift, "m", in.lackJoints("at launch or contact", head)),
+		ShoulderOpenDeg:    val(fShoulderOpen, "deg", in.lackJoints("at launch or slot", leadShoulder, backShoulder)),
+	}
+	for _, x := range []struct {
+		joints []string
+		values []*Value
+	}{
+		{arm, []*Value{&out.LeadElbowLaunchDeg, &out.LeadElbowSlotDeg, &out.LeadElbowLagDeg, &out.LeadElbowContactDeg, &out.LeadElbowStraightS}},
+		{[]string{backElbow, backHip}, []*Value{&out.ElbowHipSlotM, &out.HandsElbowSlotM}},
+		{[]string{head}, []*Value{&out.HeadDriftM}},
+		{[]string{leadShoulder, backShoulder}, []*Value{&out.ShoulderOpenDeg}},
+	} {
+		in.byNetwork(x.joints, x.values)
+	}
+	return out
+}
+
+// byNetwork says of measured values which of their joints the pose network found.
+func (in *swingInput) byNetwork(joints []string, values []*Value) {
+	var found []string
+	for _, n := range joints {
+		if in.limbs[n].net {
+			found = append(found, strings.ReplaceAll(n, "_", " "))
+		}
+	}
+	if len(found) == 0 {
+		return
+	}
+	why := strings.Join(found, ", ") + " found by the pose network, not by a mark"
+	for _, v := range values {
+		if v.Status == Measured {
+			v.Why = strings.TrimPrefix(v.Why+"; "+why, "; ")
+		}
 	}
 }
 
@@ -255,7 +317,10 @@ func (st Study) Samples(name string) []Sample {
 		}
 		return out
 	}
-	return st.track.Joints[name]
+	if j := st.track.Joints[name]; len(j) > 0 {
+		return j
+	}
+	return st.track.Pose[name]
 }
 
 const (

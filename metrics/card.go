@@ -57,6 +57,25 @@ type Marks struct {
 	BeltBuckle   *Mark `json:"belt_buckle,omitempty" yaml:"belt_buckle"`
 }
 
+// Joint is the mark on a joint of JointNames; nil without.
+func (m Marks) Joint(name string) *Mark {
+	switch name {
+	case leadElbow:
+		return m.LeadElbow
+	case leadShoulder:
+		return m.LeadShoulder
+	case leadWrist:
+		return m.LeadWrist
+	case backElbow:
+		return m.BackElbow
+	case backHip:
+		return m.BackHip
+	case beltBuckle:
+		return m.BeltBuckle
+	}
+	return nil
+}
+
 // Mark is one band: its colour, or a pixel clicked in a frame.
 type Mark struct {
 	Colour   string  `json:"colour,omitempty" yaml:"colour"`         // a name or #rrggbb

@@ -45,6 +45,18 @@ const (
 	fFinishHeight
 	fExtension
 	fExtensionS
+	fSlot // s from contact
+	fElbowLaunch
+	fElbowSlot
+	fElbowLag
+	fElbowContact
+	fElbowStraight // s before contact
+	fElbowHip
+	fHandsElbow
+	fHandsBuckle
+	fAboveShoulder
+	fHeadDrift
+	fShoulderOpen
 	figureCount
 )
 

@@ -104,37 +104,53 @@ const (
 	hiddenHandsSD = 0.035
 )
 
+// astray is a slow error: independent at a swing's start, its middle and contact, a
+// parabola between them.
+type astray struct {
+	tc float64
+	e  [3][2]float64
+}
+
+func newAstray(sdM, tc float64, rng *rand.Rand) astray {
+	a := astray{tc: tc}
+	for i := range a.e {
+		a.e[i] = [2]float64{sdM * rng.NormFloat64(), sdM * rng.NormFloat64()}
+	}
+	return a
+}
+
+// at is the error and its rate at t.
+func (a astray) at(t float64) (pos, vel [2]float64) {
+	u, rate := 1+2*(t-a.tc)/usualSwingS, 2/usualSwingS // −1 start, 0 middle, 1 contact
+	if u < -1 || u > 1 {
+		u, rate = math.Max(-1, math.Min(1, u)), 0
+	}
+	w := [3]float64{u * (u - 1) / 2, 1 - u*u, u * (u + 1) / 2}
+	d := [3]float64{rate * (u - 0.5), -2 * rate * u, rate * (u + 0.5)}
+	for k := range pos {
+		for i := range a.e {
+			pos[k] += w[i] * a.e[i][k]
+			vel[k] += d[i] * a.e[i][k]
+		}
+	}
+	return pos, vel
+}
+
 // handsAstray moves the hands by a random slow error of sdM.
 func (c *course) handsAstray(sdM float64, rng *rand.Rand) {
-	// At a swing's start, its middle and contact the errors are independent.
-	var e [3][2]float64
-	for i := range e {
-		e[i] = [2]float64{sdM * rng.NormFloat64(), sdM * rng.NormFloat64()}
-	}
+	a := newAstray(sdM, c.tc, rng)
 	moved := func(at func(t float64) (pos, vel [2]float64)) func(t float64) (pos, vel [2]float64) {
 		return func(t float64) (pos, vel [2]float64) {
 			pos, vel = at(t)
-			u := math.Max(-1, math.Min(1, 1+2*(t-c.tc)/usualSwingS)) // −1 start, 0 middle, 1 contact
-			rate := 2 / usualSwingS
-			if u == -1 || u == 1 {
-				rate = 0
-			}
-			w := [3]float64{u * (u - 1) / 2, 1 - u*u, u * (u + 1) / 2}
-			d := [3]float64{rate * (u - 0.5), -2 * rate * u, rate * (u + 0.5)}
-			for k := range pos {
-				for i := range e {
-					pos[k] += w[i] * e[i][k]
-					vel[k] += d[i] * e[i][k]
-				}
-			}
-			return pos, vel
+			e, v := a.at(t)
+			return [2]float64{pos[0] + e[0], pos[1] + e[1]}, [2]float64{vel[0] + v[0], vel[1] + v[1]}
 		}
 	}
 	c.hands, c.shown = moved(c.hands), moved(c.shown)
 }
 
 // fill computes the key positions and what hangs on them.
-func (c course) fill(f *figures) {
+func (c course) fill(f *figures, b body, bandM float64) {
 	peak := 0.0
 	speed := func(t float64) float64 {
 		_, v := c.barrel(t)
@@ -151,16 +167,24 @@ func (c course) fill(f *figures) {
 		}
 	}
 	f[fLaunch] = launch - c.tc
-	c.finish(f, speed, peak)
+	c.finish(f, b, speed, peak)
+	c.lag(f, launch)
+	if c.hands != nil && c.scaled && !math.IsNaN(launch) {
+		c.handsPath(f, launch)
+	}
+	c.fillBody(f, b, launch, c.tc+f[fLag], bandM)
+}
+
+// lag is when the barrel is farthest behind the hands.
+func (c course) lag(f *figures, launch float64) {
 	if c.hands == nil {
 		return
 	}
-	start := launch
-	if math.IsNaN(start) {
-		start = math.Max(c.from, c.tc-0.25)
+	if math.IsNaN(launch) {
+		launch = math.Max(c.from, c.tc-0.25)
 	}
 	behind := math.Inf(-1)
-	for t := start; t <= c.tc; t += courseStepS {
+	for t := launch; t <= c.tc; t += courseStepS {
 		h, _ := c.hands(t)
 		b, _ := c.barrel(t)
 		if d := (b[0]-h[0])*c.behind[0] + (b[1]-h[1])*c.behind[1] + 10*c.markX*(t-c.tc); d > behind {
@@ -168,14 +192,11 @@ func (c course) fill(f *figures) {
 			f[fLag] = t - c.tc
 		}
 	}
-	if c.scaled && !math.IsNaN(launch) {
-		c.handsPath(f, launch)
-	}
 }
 
 // finish is about the barrel after contact until it is slow. What is still on its
 // way where the last is seen of it is not known.
-func (c course) finish(f *figures, speed func(float64) float64, peak float64) {
+func (c course) finish(f *figures, b body, speed func(float64) float64, peak float64) {
 	at0, _ := c.barrel(c.tc)
 	high, far := at0[1], at0[0]
 	highT, farT := c.tc, c.tc
@@ -194,6 +215,7 @@ func (c course) finish(f *figures, speed func(float64) float64, peak float64) {
 		f[fFinish] = highT - c.tc
 		if c.scaled {
 			f[fFinishHeight] = c.stretch * (high - at0[1])
+			f[fAboveShoulder] = c.stretch * (high - b.at(leadShoulder, highT)[1])
 		}
 	}
 	if c.scaled && turned(farT) {

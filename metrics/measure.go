@@ -1,8 +1,10 @@
 package metrics
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
+	"strings"
 
 	"ashline/metrics/fit"
 )
@@ -29,6 +31,7 @@ type Curves struct {
 	Tracked  bool
 	FirstS   float64 // of the drawn path
 	LastS    float64
+	limbs    map[string]limb
 	samples  []Sample
 	lifted   bool
 	path     func(t float64) Point   // smoothed in the picture alone
@@ -52,7 +55,7 @@ func Measure(t Track, c Card) Study {
 	}
 	st.Result.Quality = quality(t, view, scale)
 	for i, sp := range t.Swings {
-		in := &swingInput{card: c, view: view, scale: scale, barrel: inSpan(t.Barrel, sp), hands: inSpan(t.Hands, sp), fps: rate(t.TimesS), exposureS: t.ExposureS}
+		in := &swingInput{card: c, view: view, scale: scale, barrel: inSpan(t.Barrel, sp), hands: inSpan(t.Hands, sp), limbs: limbsOf(t, sp), fps: rate(t.TimesS), exposureS: t.ExposureS}
 		if i < len(t.Balls) {
 			in.ball = t.Balls[i]
 		}
@@ -86,7 +89,34 @@ func quality(t Track, v View, s ScaleUse) Quality {
 	for _, b := range t.Balls {
 		q.BallSeen += len(b.In) + len(b.Out)
 	}
+	q.Notes = append(q.Notes, differences(t, v, s.Source != "guess")...)
 	return q
+}
+
+// differences says how far apart band and pose network see the joints that both see.
+func differences(t Track, v View, scaled bool) []string {
+	var out []string
+	for _, name := range JointNames {
+		at := map[int]Sample{}
+		for _, s := range t.Joints[name] {
+			at[s.Frame] = s
+		}
+		var px []float64
+		for _, s := range t.Pose[name] {
+			if b, ok := at[s.Frame]; ok {
+				px = append(px, math.Hypot(b.XPx-s.XPx, b.YPx-s.YPx))
+			}
+		}
+		if len(px) == 0 {
+			continue
+		}
+		apart := fmt.Sprintf("%.0f px", median(px))
+		if scaled {
+			apart = fmt.Sprintf("%.0f mm", 1000*median(px)*v.MetresPerPixel(Point{v.CX, v.CY}))
+		}
+		out = append(out, fmt.Sprintf("%s: band and pose network are %s apart (median of %d frames); the band is used", strings.ReplaceAll(name, "_", " "), apart, len(px)))
+	}
+	return out
 }
 
 // seenShare is the share of the frames near contact in which the barrel was seen.
@@ -140,7 +170,7 @@ func (in *swingInput) measure(index int, t Track, sp Span) (Swing, Curves) {
 		return missingSwing(index, "the barrel's path could not be smoothed"), cur
 	}
 	from, to := whole.barrel.Span()
-	in.course(m, whole, nil).fill(&f)
+	in.course(m, whole, nil).fill(&f, in.body(in.view, m.contact.timeS, nil), in.elbowBandM())
 	in.curves(&cur, m, whole, from, to)
 	return in.swing(index, t, m, f, in.draws(m, whole, index)), cur
 }
@@ -239,7 +269,7 @@ func (in *swingInput) draws(m motion, whole wholePath, index int) spread {
 		}
 		d.contact.timeS += in.contactSD(m) * rng.NormFloat64()
 		f := in.evaluate(d, rng)
-		in.course(d, whole, rng).fill(&f)
+		in.course(d, whole, rng).fill(&f, in.body(in.view.Rescaled(1+n.scale), d.contact.timeS, rng), in.elbowBandM())
 		out.draws = append(out.draws, f)
 	}
 	return out
@@ -269,7 +299,7 @@ func (in *swingInput) scaledNoise(m motion) *swingInput {
 
 func (in *swingInput) curves(cur *Curves, m motion, whole wholePath, from, to float64) {
 	cur.Known, cur.ContactS, cur.FirstS, cur.LastS = whole.px != nil, m.contact.timeS, from, to
-	cur.samples, cur.lifted = whole.axisPx, m.lifted
+	cur.samples, cur.lifted, cur.limbs = whole.axisPx, m.lifted, in.limbs
 	cur.bat = m.bat
 	cur.path = func(t float64) Point {
 		side := fit.Before

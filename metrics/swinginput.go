@@ -14,6 +14,7 @@ type swingInput struct {
 	barrel []Sample
 	hands  []Sample
 	ball   BallFlight
+	limbs  map[string]limb
 	// handsPx is the smoothed path of the hands in the picture, nil without.
 	handsPx *fit.Smoothed
 	// barrelPx is the smoothed path of the barrel's band in the picture.

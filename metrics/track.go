@@ -63,6 +63,9 @@ type Track struct {
 	Barrel []Sample
 	Hands  []Sample
 	Joints map[string][]Sample
+	// Pose holds joints that a network found in the picture, by the names of
+	// PoseNames; nil when none was asked.
+	Pose map[string][]Sample
 	// Balls holds the ball's flights in order of time.
 	Balls []BallFlight
 	// Swings are the spans of frames that hold one swing each.
@@ -86,4 +89,8 @@ type Span struct{ From, To int }
 
 // JointNames are the names of marks beside barrel and hands, in the order of
 // track.csv.
-var JointNames = []string{"lead_elbow", "lead_shoulder", "lead_wrist", "back_elbow", "back_hip", "belt_buckle"}
+var JointNames = []string{leadElbow, leadShoulder, leadWrist, backElbow, backHip, beltBuckle}
+
+// PoseNames are the names of what a pose network finds of a hitter; the head is seen
+// at the nose.
+var PoseNames = []string{leadElbow, leadShoulder, leadWrist, backElbow, backHip, backShoulder, head}

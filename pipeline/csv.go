@@ -6,13 +6,15 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"slices"
 	"strconv"
 
 	"ashline/metrics"
 )
 
 // writeTrack writes one row a frame: frame, t_s from the clip's first frame,
-// then place, s.d. and origin of each mark and of the ball, in px of the frame
+// then place, s.d. and origin of each mark, of each joint that only the pose network
+// found, and of the ball, in px of the frame
 // as it was filmed (upright, not steadied). Empty cells are frames in which it is not known.
 func writeTrack(path string, s *sightings, g *gathered, study metrics.Study) (err error) {
 	f, err := os.Create(path)
@@ -26,7 +28,13 @@ func writeTrack(path string, s *sightings, g *gathered, study metrics.Study) (er
 	}()
 	buf := bufio.NewWriter(f)
 	w := csv.NewWriter(buf)
-	names := append(append([]string{}, s.names...), "ball")
+	names := append([]string{}, s.names...)
+	for _, n := range metrics.PoseNames {
+		if len(g.track.Pose[n]) > 0 && !slices.Contains(names, n) {
+			names = append(names, n)
+		}
+	}
+	names = append(names, "ball")
 	head := []string{"frame", "t_s"}
 	byFrame := map[string]map[int]metrics.Sample{}
 	for _, n := range names {

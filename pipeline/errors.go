@@ -27,6 +27,9 @@ var (
 	// ErrNoSwing means: the mark was followed but never swung.
 	ErrNoSwing = errors.New("no swing in the clip")
 
+	// ErrPose means: the pose network cannot be used. The clip is not to blame.
+	ErrPose = errors.New("pose network")
+
 	// ErrBug means: an outcome that the program should have prevented.
 	ErrBug = errors.New("internal error")
 )

@@ -111,7 +111,7 @@ func (t *trace) place(c *draw.Canvas, sw metrics.Swing, hands []metrics.Sample) 
 	for _, k := range []struct {
 		name string
 		key  metrics.Key
-	}{{"contact", sw.Keys.Contact}, {"launch", sw.Keys.Launch}, {"finish", sw.Keys.Finish}, {"lag", sw.Keys.Lag}} {
+	}{{"contact", sw.Keys.Contact}, {"launch", sw.Keys.Launch}, {"finish", sw.Keys.Finish}, {"lag", sw.Keys.Lag}, {"slot", sw.Keys.Slot}} {
 		if k.key.TimeS == nil {
 			continue
 		}
@@ -224,6 +224,7 @@ func (t *trace) draw(c *draw.Canvas, timeS float64, move steady.Transform) {
 		return draw.Point{X: x, Y: y}
 	}
 	w := t.widthPx
+	drawBody(c, t.cur, place, timeS, 0.7*w)
 	if t.line != nil {
 		t.line.draw(c, place, w)
 	}

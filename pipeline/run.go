@@ -14,6 +14,7 @@ import (
 
 	"ashline/metrics"
 	"ashline/pipeline/card"
+	"ashline/pipeline/pose"
 )
 
 // Job is one clip to measure.
@@ -27,6 +28,9 @@ type Job struct {
 	OutDir string
 	// NoOverlay leaves the overlay video out. Defaults to false.
 	NoOverlay bool
+	// PoseDir is the folder of the pose network, a second source of joints. Defaults
+	// to none: joints are known by their bands alone.
+	PoseDir string
 	// Debug also writes a video of candidates and uncertainty. Defaults to false.
 	Debug bool
 	// Report is told how far the work has come. Defaults to nobody.
@@ -61,6 +65,14 @@ func run(ctx context.Context, job Job) (metrics.Result, error) {
 	if c.Marks.Barrel == nil {
 		return metrics.Result{}, fmt.Errorf("%w: card %q has no marks.barrel.colour", ErrNoColour, paths[len(paths)-1])
 	}
+	var net *pose.Net
+	if job.PoseDir != "" {
+		if net, err = pose.Load(job.PoseDir); err != nil {
+			// As text: a missing network is not a missing clip.
+			return metrics.Result{}, fmt.Errorf("%w in %q, which deploy/pose.sh fills: %s", ErrPose, job.PoseDir, err.Error())
+		}
+		defer net.Close()
+	}
 	if err := os.MkdirAll(job.OutDir, 0o755); err != nil {
 		return metrics.Result{}, fmt.Errorf("results folder: %w", err)
 	}
@@ -77,6 +89,11 @@ func run(ctx context.Context, job Job) (metrics.Result, error) {
 	}
 	if err := g.bridge(ctx, job.Clip, s); err != nil {
 		return metrics.Result{}, err
+	}
+	if net != nil {
+		if err := g.poses(ctx, job.Clip, s, c, net, job.Report); err != nil {
+			return metrics.Result{}, err
+		}
 	}
 	job.Report.at("measure", 0, len(g.track.Swings))
 	study := metrics.Measure(g.track, c)

@@ -115,7 +115,7 @@ func (c *Child) args(t Task) []string {
 // childEnv is all a child needs; credentials are not among it.
 func childEnv(scratch string) []string {
 	env := []string{"TMPDIR=" + scratch}
-	for _, k := range []string{"PATH", "HOME", "LANG", "LC_ALL", "TZ", "LD_LIBRARY_PATH", "GOCOVERDIR"} {
+	for _, k := range []string{"PATH", "HOME", "LANG", "LC_ALL", "TZ", "LD_LIBRARY_PATH", "GOCOVERDIR", "ASHLINE_POSE"} {
 		if v, ok := os.LookupEnv(k); ok {
 			env = append(env, k+"="+v)
 		}

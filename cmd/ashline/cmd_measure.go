@@ -11,6 +11,9 @@ import (
 	"github.com/spf13/cobra"
 )
 
+// poseEnv names the folder of the pose network where no flag does.
+const poseEnv = "ASHLINE_POSE"
+
 func newMeasureCmd() *cobra.Command {
 	var job pipeline.Job
 	var asJSON bool
@@ -51,6 +54,7 @@ folder, overridden field by field by NAME.card.yaml.`,
 	f.StringVar(&job.OutDir, "out", "", "folder for the results (made if missing)")
 	f.BoolVar(&asJSON, "json", false, "print the content of metrics.json")
 	f.BoolVar(&job.NoOverlay, "no-overlay", false, "do not draw overlay.mp4")
+	f.StringVar(&job.PoseDir, "pose", os.Getenv(poseEnv), "folder of the pose network (see deploy/pose.sh), which then finds joints without a band ($"+poseEnv+")")
 	f.BoolVar(&job.Debug, "debug", false, "also write debug.mp4 and debug.txt: candidates, chosen path, flow, uncertainty, and why")
 	f.IntVar(&progressFD, "progress-fd", 0, "write progress as JSON lines to this file descriptor")
 	_ = f.MarkHidden("progress-fd")

@@ -32,7 +32,7 @@ const (
 	lacksTouch    = "Missing without a scale, when no ball was followed in, or when no shift of the swing would have done, and in that case the window is 0."
 	lacksLaunch   = "Missing when the barrel was not seen at rest before the swing."
 	lacksHands    = "Missing without a band for the hands on the card, or when it was not seen."
-	lacksArm      = "Missing without bands on lead shoulder, lead elbow and lead wrist."
+	lacksArm      = "Missing without lead shoulder, lead elbow and lead wrist, each by its band or by the pose network."
 	lacksFinish   = "Missing without a scale on the card, or when the barrel was lost before the finish."
 	fromContact   = "Time from contact: negative before it, positive after it."
 	inPlane       = "The plane of the pitch."
@@ -55,7 +55,7 @@ var groups = []group{
 			},
 			{
 				"keys.slot", "Slot", "s", "The back elbow is closest to the back hip; hands, elbow and hip work together.",
-				fromContact, "Missing without bands on back elbow and back hip, or without launch.",
+				fromContact, "Missing without back elbow and back hip, or when one of them was hidden where they may have been closest, or without launch.",
 				"Between launch and contact, the instant when back elbow and back hip are horizontally closest.",
 			},
 			{
@@ -267,7 +267,7 @@ var groups = []group{
 			},
 			{
 				"finish.above_shoulder_m", "Finish above the shoulder", "m", "Whether the swing ends above or below the lead shoulder.",
-				inPlane + " Upwards; positive above the shoulder.", lacksFinish + " Missing without a band on the lead shoulder. This version does not measure it yet.",
+				inPlane + " Upwards; positive above the shoulder.", lacksFinish + " Missing without a band on the lead shoulder, or a pose network, or while it is hidden.",
 				"The height of the finish less that of the lead shoulder.",
 			},
 			{

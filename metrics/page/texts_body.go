@@ -5,7 +5,7 @@ var bodyGroup = group{
 	title: "Arms, hands and body",
 	lead: "Why the barrel does what it does. These numbers come from coloured bands and describe the picture: a joint that turns towards the camera looks " +
 		"more bent or shorter than it is, so compare a hitter with the same hitter filmed from the same place. They say nothing about health or strain. " +
-		"This version measures the hands; the rest has its definition here and its place in the file, and comes as `missing`.",
+		"Where a joint wears no band a pose network can stand in for it; the value then says so, and its interval is wider.",
 	figures: []string{"slot.svg", "arm.svg", "hands.svg"},
 	entries: []entry{
 		{
@@ -47,12 +47,12 @@ var bodyGroup = group{
 		},
 		{
 			"body.head_drift_m", "Head drift", "m", "How far the head moves during the swing; many coaches want it quiet.",
-			inPicture + " Level; positive towards the pitcher.", "Missing: the card has no band for the head.",
+			inPicture + " A distance in the picture, never negative.", "Missing without a pose network, which sees the head at the nose.",
 			"How far the head moves from launch to contact.",
 		},
 		{
 			"body.shoulder_open_deg", "Shoulders opening early", "deg", "How much the line of the shoulders has already turned before the back elbow is in the slot.",
-			inPicture + " Positive when the shoulders open.", "Missing: the card has no band for the back shoulder.",
+			inPicture + " Positive anticlockwise with the pitcher at the right.", "Missing without a pose network, or a band on the lead shoulder and a network for the back one.",
 			"The change in direction of the line between the shoulders from launch to slot.",
 		},
 		{

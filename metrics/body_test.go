@@ -1,0 +1,109 @@
+package metrics
+
+import (
+	"math"
+	"testing"
+)
+
+// standing is a body whose joints stay where they are.
+func standing(joints map[string][2]float64) body {
+	b := body{joints: map[string]func(float64) ([2]float64, bool){}}
+	for name, p := range joints {
+		b.joints[name] = func(float64) ([2]float64, bool) { return p, true }
+	}
+	return b
+}
+
+// By hand: a right angle; and a band 5 cm wide around it, whose middle is 6.25 mm
+// along either limb, shows the same right angle once that is undone.
+func TestElbow(t *testing.T) {
+	t.Parallel()
+	limbs := map[string][2]float64{leadShoulder: {0, 0.25}, leadElbow: {0, 0}, leadWrist: {0.25, 0}}
+	if got := standing(limbs).elbow(0, 0); !near(got, 90, 1e-9) {
+		t.Errorf("%.4f°, want 90°", got)
+	}
+	limbs[leadElbow] = [2]float64{0.00625, 0.00625}
+	if got := standing(limbs).elbow(0, 0.05); !near(got, 90, 0.05) {
+		t.Errorf("with a band: %.4f°, want 90°", got)
+	}
+	delete(limbs, leadWrist)
+	if got := standing(limbs).elbow(0, 0); !math.IsNaN(got) {
+		t.Errorf("%g° without a wrist", got)
+	}
+}
+
+// By hand: elbow and hip pass each other at −0.06 s. While the elbow is hidden about
+// that time nobody knows when; hidden long before it, everybody does.
+func TestSlot(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name               string
+		hiddenFrom, hidden float64
+		want               float64
+	}{
+		{"all seen", 1, 0, -0.06},
+		{"hidden before", -0.15, 0.03, -0.06},
+		{"hidden when it was", -0.08, 0.04, math.NaN()},
+		{"hidden until contact", -0.08, 0.1, math.NaN()},
+	} {
+		b := standing(map[string][2]float64{backHip: {0, 0}})
+		b.joints[backElbow] = func(at float64) ([2]float64, bool) {
+			return [2]float64{3 * (at + 0.06), 0}, at < c.hiddenFrom || at > c.hiddenFrom+c.hidden
+		}
+		got, closest := course{}.slot(b, -0.17)
+		if math.IsNaN(c.want) != math.IsNaN(got) || !math.IsNaN(c.want) && (!near(got, c.want, courseStepS) || closest > 3*courseStepS) {
+			t.Errorf("%s: slot at %.4f s, %.4f m apart; want %.4f s", c.name, got, closest, c.want)
+		}
+	}
+}
+
+// An arm whose band goes half behind the trunk is still where it was: the middle of
+// what is left is off by a quarter of the band's width.
+func TestCoveredBand(t *testing.T) {
+	t.Parallel()
+	const wide, n = 40.0, 60
+	joints := map[string][]Sample{}
+	for i := range n {
+		s := Sample{Frame: i, TimeS: float64(i) / 240, VarXX: 0.2, VarYY: 0.2, How: Seen}
+		put := func(name string, x, y, w float64) {
+			q := s
+			q.XPx, q.YPx = x, y
+			q.Shape = Shape{Mass: 20 * w, SXX: w * w / 12, SYY: 20 * 20 / 12}
+			joints[name] = append(joints[name], q)
+		}
+		put(leadElbow, 500, 400, wide)
+		put(backHip, 400, 450, wide) // the trunk is at the arm's left
+		if i < n/2 {
+			put(leadShoulder, 500, 300, wide)
+		} else {
+			put(leadShoulder, 500+wide/4, 300, wide/2)
+		}
+	}
+	l := limbsOf(Track{Joints: joints}, Span{0, n})[leadShoulder]
+	for _, k := range []int{5, n - 5} {
+		p := l.smooth.State(l.seen[k].TimeS, 0).Pos
+		if !near(p[0], 500, 1) || !near(p[1], 300, 1) {
+			t.Errorf("frame %d: %.1f, %.1f px, want 500, 300", k, p[0], p[1])
+		}
+	}
+	if h := l.hidden(l.seen[n-5].TimeS); !near(h, 0.5, 0.01) {
+		t.Errorf("hidden %.2f, want half", h)
+	}
+}
+
+// What is hidden is missing; what is not is carried over a gap of a few frames.
+func TestHiddenJoint(t *testing.T) {
+	t.Parallel()
+	var s []Sample
+	for i := range 40 {
+		if i < 10 || i > 15 && i < 20 || i > 34 {
+			s = append(s, Sample{Frame: i, TimeS: float64(i) / 240, XPx: float64(i), VarXX: 0.2, VarYY: 0.2, How: Seen})
+		}
+	}
+	l := limbsOf(Track{Joints: map[string][]Sample{leadElbow: s}}, Span{0, 40})[leadElbow]
+	for frame, want := range map[float64]bool{5: true, 12.5: true, 18: true, 27: false, 36: true, 45: false, -1: false} {
+		if got := l.known(frame / 240); got != want {
+			t.Errorf("frame %g: known %v, want %v", frame, got, want)
+		}
+	}
+}

@@ -1,0 +1,100 @@
+package pipeline
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"ashline/metrics"
+	"ashline/pipeline/pose"
+	"ashline/pipeline/scene"
+)
+
+// Who bats right-handed leads with the left side, and the other way round.
+func TestLeadJoints(t *testing.T) {
+	t.Parallel()
+	right, left := leadJoints("right"), leadJoints("left")
+	for name, want := range map[string][2]int{
+		"lead_elbow": {pose.LeftElbow, pose.RightElbow}, "lead_wrist": {pose.LeftWrist, pose.RightWrist},
+		"back_hip": {pose.RightHip, pose.LeftHip}, "back_shoulder": {pose.RightShoulder, pose.LeftShoulder},
+		"head": {pose.Nose, pose.Nose},
+	} {
+		if right[name] != want[0] || left[name] != want[1] {
+			t.Errorf("%s: %d and %d, want %v", name, right[name], left[name], want)
+		}
+	}
+}
+
+// A person is the hitter only with a wrist at the bat's hands.
+func TestHitter(t *testing.T) {
+	t.Parallel()
+	var p pose.Person
+	for k := range p {
+		p[k] = pose.Joint{X: 100 + float64(k), Y: 200, Score: 0.6}
+	}
+	if !hitter(p, 120, 210, 30) {
+		t.Error("the hitter is not known as such")
+	}
+	if hitter(p, 400, 210, 30) {
+		t.Error("a bystander is taken for the hitter")
+	}
+	for k := range p {
+		p[k].Score = leastJoint - 0.01
+	}
+	if hitter(p, 120, 210, 30) {
+		t.Error("joints below the least score count")
+	}
+}
+
+// The network sees what no band shows, on a hitter whose joints are known. It is
+// skipped without the network, which deploy/pose.sh fetches.
+func TestNetworkOnScene(t *testing.T) {
+	dir := os.Getenv("ASHLINE_POSE")
+	if dir == "" {
+		t.Skip("the pose network is not there: run deploy/pose.sh and set ASHLINE_POSE to its folder")
+	}
+	p := scene.Random(36, scene.Clean)
+	p.Bands = nil
+	tmp := t.TempDir()
+	files, err := scene.Write(t.Context(), tmp, "swing", p, scene.WriteOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	sc, err := scene.New(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	res, err := Run(t.Context(), Job{Clip: files.Clip, Cards: []string{files.Card}, OutDir: filepath.Join(tmp, "out"), NoOverlay: true, PoseDir: dir})
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, want := res.Swings[0].Body, sc.Truth().Swings[0].BodyImage
+	for name, c := range map[string]struct {
+		v    metrics.Value
+		want *float64
+		most float64
+	}{
+		"elbow at launch": {got.LeadElbowLaunchDeg, want.LeadElbowLaunchDeg, 15},
+		"head drift":      {got.HeadDriftM, want.HeadDriftM, 0.06},
+	} {
+		switch {
+		case !c.v.Known():
+			t.Errorf("%s: %s", name, c.v)
+		case c.v.Low == nil || *c.v.Low > *c.want || *c.v.High < *c.want || max(c.v.Float()-*c.want, *c.want-c.v.Float()) > c.most:
+			t.Errorf("%s: %s, want %.3g", name, c.v, *c.want)
+		case !strings.Contains(c.v.Why, "pose network"):
+			t.Errorf("%s does not say where it is from: %q", name, c.v.Why)
+		}
+	}
+	if got.HandsBuckleLagM.Known() {
+		t.Errorf("hands to buckle without a mark on the buckle: %s", got.HandsBuckleLagM)
+	}
+	track, err := os.ReadFile(filepath.Join(tmp, "out", "track.csv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if head, _, _ := strings.Cut(string(track), "\n"); !strings.Contains(head, "back_shoulder_x_px") {
+		t.Errorf("track.csv has no column for the back shoulder: %s", head)
+	}
+}
