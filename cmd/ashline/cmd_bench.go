@@ -24,7 +24,7 @@ Seeds below 1000 are for tuning the program; figures to quote come from seeds fr
 1000.`,
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	cmd.AddCommand(newBenchSwingCmd(), newBenchTrackCmd())
+	cmd.AddCommand(newBenchSwingCmd(), newBenchTrackCmd(), newBenchBodyCmd())
 	for _, c := range cmd.Commands() {
 		wrapArgs(c)
 	}
@@ -107,35 +107,68 @@ the error's size, and how many 95 % intervals hold the truth.`,
 		Example: `  ashline bench swing --count 20
   ashline bench swing --families all --seed 1 --keep scenes`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			cases, dir, done, err := scenes.open()
-			if err != nil {
-				return err
-			}
-			defer done()
-			errOut := cmd.ErrOrStderr()
-			outs, err := bench.Run(cmd.Context(), bench.Options{Cases: cases, Dir: dir, Workers: scenes.workers, Each: func(o bench.Outcome) {
-				fmt.Fprintln(errOut, o.Line())
-			}})
-			if err != nil {
-				return err
-			}
-			for _, f := range scene.Families() {
-				var some []bench.Outcome
-				for _, o := range outs {
-					if o.Family == f {
-						some = append(some, o)
-					}
-				}
-				if len(some) > 0 && len(some) < len(outs) {
-					bench.Table(cmd.OutOrStdout(), string(f), some)
-					fmt.Fprintln(cmd.OutOrStdout())
-				}
-			}
-			bench.Table(cmd.OutOrStdout(), "all: "+strings.Join(scenes.families, ", "), outs)
-			return nil
+			return scenes.tables(cmd, bench.Case{}, bench.Figures())
 		},
 	}
 	scenes.bind(cmd, 5, "clean")
+	return cmd
+}
+
+// tables measures the scenes and prints a table of some figures for each family and
+// for all. The cases have what like says of bands and network.
+func (b *benchScenes) tables(cmd *cobra.Command, like bench.Case, figures []bench.Figure) error {
+	cases, dir, done, err := b.open()
+	if err != nil {
+		return err
+	}
+	defer done()
+	for i := range cases {
+		cases[i].Bands, cases[i].PoseDir = like.Bands, like.PoseDir
+	}
+	errOut := cmd.ErrOrStderr()
+	outs, err := bench.Run(cmd.Context(), bench.Options{Cases: cases, Dir: dir, Workers: b.workers, Each: func(o bench.Outcome) {
+		fmt.Fprintln(errOut, o.Line())
+	}})
+	if err != nil {
+		return err
+	}
+	for _, f := range scene.Families() {
+		var some []bench.Outcome
+		for _, o := range outs {
+			if o.Family == f {
+				some = append(some, o)
+			}
+		}
+		if len(some) > 0 && len(some) < len(outs) {
+			bench.Table(cmd.OutOrStdout(), string(f), some, figures)
+			fmt.Fprintln(cmd.OutOrStdout())
+		}
+	}
+	bench.Table(cmd.OutOrStdout(), "all: "+strings.Join(b.families, ", "), outs, figures)
+	return nil
+}
+
+func newBenchBodyCmd() *cobra.Command {
+	var scenes benchScenes
+	var like bench.Case
+	cmd := &cobra.Command{
+		Use:   "body",
+		Short: "Print the errors of what the body does",
+		Long: `Render seeded scenes whose hitter wears bands on all joints, or on none, measure
+them as any clip, and print a table of errors of the metrics of arms, hips and
+shoulders, which are angles and lengths in the picture, and then of all others.`,
+		Example: `  ashline bench body --count 20
+  ashline bench body --bands none --pose "$(bash deploy/pose.sh)"`,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if like.Bands != "all" && like.Bands != "none" {
+				return usageError{fmt.Errorf("bench: --bands %q is neither all nor none", like.Bands)}
+			}
+			return scenes.tables(cmd, like, append(bench.BodyFigures(), bench.Figures()...))
+		},
+	}
+	scenes.bind(cmd, 5, "clean")
+	cmd.Flags().StringVar(&like.Bands, "bands", "all", "bands on the joints: all or none")
+	cmd.Flags().StringVar(&like.PoseDir, "pose", "", "folder of the pose network")
 	return cmd
 }
 
@@ -216,7 +249,7 @@ on the true box of the band about 0.20 s before contact. Judged are the frames u
 				figures[i] = o.Outcome
 			}
 			fmt.Fprintln(out)
-			bench.Table(out, "all: "+strings.Join(scenes.families, ", "), figures)
+			bench.Table(out, "all: "+strings.Join(scenes.families, ", "), figures, bench.Figures())
 			return nil
 		},
 	}

@@ -22,6 +22,11 @@ type Case struct {
 	Seed   uint64
 	// Cards is what the card knows of the scene. Defaults to ExactCards.
 	Cards Cards
+	// Bands are the joints that wear one, as in scene.Params. Defaults to what the seed
+	// gives; "none" is none.
+	Bands string
+	// PoseDir is the folder of the pose network; none without.
+	PoseDir string
 }
 
 // Cards is how a scene's card is written.
@@ -75,7 +80,26 @@ type Outcome struct {
 	Wrong int
 }
 
-func (c Case) name() string { return fmt.Sprintf("%s-%d", c.Family, c.Seed) }
+func (c Case) name() string {
+	name := fmt.Sprintf("%s-%d", c.Family, c.Seed)
+	if c.Bands != "" {
+		name += "-" + c.Bands
+	}
+	return name
+}
+
+// params are the scene's.
+func (c Case) params() scene.Params {
+	p := scene.Random(c.Seed, c.Family)
+	switch c.Bands {
+	case "":
+	case "none":
+		p.Bands = nil
+	default:
+		p.Bands = []string{c.Bands}
+	}
+	return p
+}
 
 // results is the folder of the case's results.
 func (c Case) results(dir string) string {
@@ -93,7 +117,7 @@ func (c Case) Measure(ctx context.Context, dir string) Outcome {
 		Clip: filepath.Join(dir, name+".mp4"), Card: filepath.Join(dir, name+".card.yaml"), Truth: filepath.Join(dir, name+".truth.json"),
 	}
 	if _, err := os.Stat(files.Truth); err != nil {
-		if files, out.Err = scene.Write(ctx, dir, name, scene.Random(c.Seed, c.Family), scene.WriteOptions{}); out.Err != nil {
+		if files, out.Err = scene.Write(ctx, dir, name, c.params(), scene.WriteOptions{}); out.Err != nil {
 			return out
 		}
 	}
@@ -110,7 +134,7 @@ func (c Case) Measure(ctx context.Context, dir string) Outcome {
 	}
 	results := c.results(dir)
 	start := time.Now()
-	out.Result, out.Err = pipeline.Run(ctx, pipeline.Job{Clip: files.Clip, Cards: []string{files.Card}, OutDir: results, NoOverlay: true})
+	out.Result, out.Err = pipeline.Run(ctx, pipeline.Job{Clip: files.Clip, Cards: []string{files.Card}, OutDir: results, NoOverlay: true, PoseDir: c.PoseDir})
 	out.Seconds = time.Since(start).Seconds()
 	if out.Err == nil {
 		out.Err = out.track(filepath.Join(results, "track.csv"))

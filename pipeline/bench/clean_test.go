@@ -54,7 +54,7 @@ func TestCleanScenes(t *testing.T) {
 		}
 		fmt.Fprintf(&table, "%-5v %s\n", ok, o.Line())
 	}
-	Table(&table, "clean", outs)
+	Table(&table, "clean", outs, Figures())
 	fmt.Fprintf(os.Stdout, "%s\n", table.String())
 	var seen, carried []float64
 	for _, o := range outs {

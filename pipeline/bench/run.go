@@ -57,11 +57,11 @@ func (o Outcome) Contact() (float64, bool) {
 	return (*o.Result.Swings[0].Keys.Contact.Frame - *o.Truth.Swings[0].Keys.Contact.Frame) / o.Truth.FPS, true
 }
 
-// Table writes the scores of the outcomes.
-func Table(w io.Writer, title string, outs []Outcome) {
+// Table writes the scores of some figures of the outcomes.
+func Table(w io.Writer, title string, outs []Outcome, figures []Figure) {
 	failed, wrong, odd := 0, 0, 0
 	var seen, bridged, contact, seconds []float64
-	scores := make([]Score, len(Figures()))
+	scores := make([]Score, len(figures))
 	for _, o := range outs {
 		if o.Err != nil {
 			failed++
@@ -79,7 +79,7 @@ func Table(w io.Writer, title string, outs []Outcome) {
 		if e, ok := o.Contact(); ok {
 			contact = append(contact, math.Abs(1000*e))
 		}
-		for i, f := range Figures() {
+		for i, f := range figures {
 			scores[i].Add(f, f.Got(o.Result.Swings[0]), f.Want(o.Truth.Swings[0]))
 		}
 	}
@@ -88,7 +88,7 @@ func Table(w io.Writer, title string, outs []Outcome) {
 	tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintln(tw, "metric\tunit\tn\tmissing\tbias\tmedian\tp95\tcovered\twidth\t")
 	fmt.Fprintf(tw, "contact\tms\t%d\t\t\t%.2f\t%.2f\t\t\t\n", len(contact), quantile(contact, 0.5), quantile(contact, 0.95))
-	for i, f := range Figures() {
+	for i, f := range figures {
 		s := &scores[i]
 		fmt.Fprintf(tw, "%s\t%s\t%d\t%d\t%.2f\t%.2f\t%.2f\t%.0f %%\t%.2f\t\n", f.Name, f.Unit, len(s.Errors), s.Missing, s.Bias(), s.Size(0.5), s.Size(0.95), 100*s.Coverage(), quantile(s.Widths, 0.5))
 	}

@@ -17,7 +17,39 @@ type Figure struct {
 	Want  func(scene.SwingTruth) *float64
 }
 
-// Figures are the metrics that are judged.
+// BodyFigures are the metrics of the body, against what the picture shows of it.
+func BodyFigures() []Figure {
+	type (
+		body  = func(metrics.Body) metrics.Value
+		truth = func(scene.BodyTruth) *float64
+	)
+	of := func(name, unit string, scale float64, got body, want truth) Figure {
+		return Figure{
+			name, unit, scale,
+			func(s metrics.Swing) metrics.Value { return got(s.Body) },
+			func(t scene.SwingTruth) *float64 { return want(t.BodyImage) },
+		}
+	}
+	return []Figure{
+		of("elbow at launch", "deg", 1, func(b metrics.Body) metrics.Value { return b.LeadElbowLaunchDeg }, func(t scene.BodyTruth) *float64 { return t.LeadElbowLaunchDeg }),
+		of("elbow at slot", "deg", 1, func(b metrics.Body) metrics.Value { return b.LeadElbowSlotDeg }, func(t scene.BodyTruth) *float64 { return t.LeadElbowSlotDeg }),
+		of("elbow at lag", "deg", 1, func(b metrics.Body) metrics.Value { return b.LeadElbowLagDeg }, func(t scene.BodyTruth) *float64 { return t.LeadElbowLagDeg }),
+		of("elbow at contact", "deg", 1, func(b metrics.Body) metrics.Value { return b.LeadElbowContactDeg }, func(t scene.BodyTruth) *float64 { return t.LeadElbowContactDeg }),
+		of("arm straight", "ms", 1000, func(b metrics.Body) metrics.Value { return b.LeadElbowStraightS }, func(t scene.BodyTruth) *float64 { return t.LeadElbowStraightS }),
+		of("elbow to hip", "mm", 1000, func(b metrics.Body) metrics.Value { return b.ElbowHipSlotM }, func(t scene.BodyTruth) *float64 { return t.ElbowHipSlotM }),
+		of("hands to elbow", "mm", 1000, func(b metrics.Body) metrics.Value { return b.HandsElbowSlotM }, func(t scene.BodyTruth) *float64 { return t.HandsElbowSlotM }),
+		of("hands to buckle", "mm", 1000, func(b metrics.Body) metrics.Value { return b.HandsBuckleLagM }, func(t scene.BodyTruth) *float64 { return t.HandsBuckleLagM }),
+		of("head drift", "mm", 1000, func(b metrics.Body) metrics.Value { return b.HeadDriftM }, func(t scene.BodyTruth) *float64 { return t.HeadDriftM }),
+		of("shoulders open", "deg", 1, func(b metrics.Body) metrics.Value { return b.ShoulderOpenDeg }, func(t scene.BodyTruth) *float64 { return t.ShoulderOpenDeg }),
+		{
+			"above shoulder", "mm", 1000,
+			func(s metrics.Swing) metrics.Value { return s.Finish.AboveShoulderM },
+			func(t scene.SwingTruth) *float64 { return t.Finish.AboveShoulderM },
+		},
+	}
+}
+
+// Figures are the metrics of bat, ball and hands.
 func Figures() []Figure {
 	return []Figure{
 		{"attack", "deg", 1, func(s metrics.Swing) metrics.Value { return s.Plane.AttackDeg }, func(t scene.SwingTruth) *float64 { return t.Plane.AttackDeg }},
