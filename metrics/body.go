@@ -22,7 +22,15 @@ const (
 	beltBuckle   = "belt_buckle"
 	backShoulder = "back_shoulder" // these two are seen by a pose network alone
 	head         = "head"
+	// shoulderEnd is the lead shoulder as the network sees it, where a band is seen too:
+	// a strap around the sleeve turns with the arm, and is a hand's breadth below the
+	// shoulder's line.
+	shoulderEnd = ShoulderEnd
 )
+
+// ShoulderEnd names the lead end of the shoulders' line for Curves.Joint: the lead
+// shoulder, by the network where it sees it.
+const ShoulderEnd = "shoulder_end"
 
 const (
 	// jointGapS is the longest gap between two sightings of a joint over which it is
@@ -54,7 +62,7 @@ type offAxis struct{ along, across float64 }
 // the network finds, of which nothing is known to be covered.
 var (
 	aside = map[string]offAxis{
-		leadShoulder: {0.03, 0.020}, leadWrist: {0.02, 0.013}, leadElbow: {0.013, 0.013},
+		leadShoulder: {0.06, 0.020}, leadWrist: {0.02, 0.013}, leadElbow: {0.013, 0.013},
 		backElbow: {0.012, 0.012}, backHip: {0.008, 0.008}, beltBuckle: {0.012, 0.012},
 	}
 	netAside = offAxis{0.02, 0.02}
@@ -86,6 +94,12 @@ func limbsOf(t Track, sp Span) map[string]limb {
 			if m := smoothPx(s, math.NaN(), 0); m != nil {
 				out[name] = limb{name, s, m, from.net, mostColour(s)}
 			}
+		}
+	}
+	if l := out[leadShoulder]; !l.net {
+		s := inSpan(t.Pose[leadShoulder], sp)
+		if m := smoothPx(s, math.NaN(), 0); m != nil {
+			out[shoulderEnd] = limb{shoulderEnd, s, m, true, 0}
 		}
 	}
 	return uncovered(out)
@@ -169,10 +183,13 @@ func (l limb) hidden(t float64) float64 {
 	return math.Max(0, math.Min(1, 1-l.seen[i].Shape.Mass/l.whole))
 }
 
-// Joint is where a joint of JointNames or PoseNames is at t, px of the steadied
-// picture; false where it was hidden.
+// Joint is where a joint of JointNames or PoseNames, or ShoulderEnd, is at t, px of
+// the steadied picture; false where it was hidden.
 func (c Curves) Joint(name string, t float64) (Point, bool) {
 	l, ok := c.limbs[name]
+	if !ok && name == shoulderEnd {
+		l, ok = c.limbs[leadShoulder]
+	}
 	if !ok || !l.known(t) {
 		return Point{}, false
 	}
@@ -287,9 +304,17 @@ func (b body) longest(p, q string, fromS, toS float64) float64 {
 	return most
 }
 
+// end names what tells where the lead end of the shoulders' line is.
+func (b body) end() string {
+	if b.joints[shoulderEnd] != nil {
+		return shoulderEnd
+	}
+	return leadShoulder
+}
+
 // shoulders is the direction from back to lead shoulder in the picture, degrees.
 func (b body) shoulders(t float64) float64 {
-	p, q := b.at(backShoulder, t), b.at(leadShoulder, t)
+	p, q := b.at(backShoulder, t), b.at(b.end(), t)
 	return math.Atan2(q[1]-p[1], q[0]-p[0]) * 180 / math.Pi
 }
 

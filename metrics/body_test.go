@@ -107,3 +107,17 @@ func TestHiddenJoint(t *testing.T) {
 		}
 	}
 }
+
+// By hand: shoulders that are level at launch and a tenth up over their length at slot
+// have turned by atan 0.1. The lead end is the network's, where a band is seen too.
+func TestShoulders(t *testing.T) {
+	t.Parallel()
+	b := standing(map[string][2]float64{backShoulder: {0, 1.4}, leadShoulder: {0.4, 1.2}, shoulderEnd: {0.4, 1.44}})
+	if got := b.shoulders(0); !near(got, 5.7106, 1e-3) {
+		t.Errorf("%.4f°, want 5.7106°", got)
+	}
+	delete(b.joints, shoulderEnd)
+	if got := b.shoulders(0); !near(got, -26.5651, 1e-3) {
+		t.Errorf("without the network's: %.4f°, want −26.5651°", got)
+	}
+}

@@ -215,7 +215,7 @@ func (c course) finish(f *figures, b body, speed func(float64) float64, peak flo
 		f[fFinish] = highT - c.tc
 		if c.scaled {
 			f[fFinishHeight] = c.stretch * (high - at0[1])
-			f[fAboveShoulder] = c.stretch * (high - b.at(leadShoulder, highT)[1])
+			f[fAboveShoulder] = c.stretch * (high - b.at(b.end(), highT)[1])
 		}
 	}
 	if c.scaled && turned(farT) {

@@ -10,7 +10,7 @@ import (
 // bodyLines are the lines of the body that a coach looks at: from joint to joint, in
 // the order drawn.
 var bodyLines = [][2]string{
-	{"back_shoulder", "lead_shoulder"},
+	{"back_shoulder", metrics.ShoulderEnd},
 	{"lead_shoulder", "lead_elbow"},
 	{"lead_elbow", "lead_wrist"},
 	{"back_elbow", "back_hip"},
