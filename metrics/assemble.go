@@ -226,6 +226,9 @@ func (in *swingInput) bodyOf(m motion, f figures, val func(k figure, unit, lacki
 	arm := []string{leadShoulder, leadElbow, leadWrist}
 	angle := func(k figure, when string, at float64) Value {
 		v := val(k, "deg", in.lackJoints(when, arm...))
+		if v.Low != nil && *v.High-*v.Low > anyAngleDeg {
+			return Lacking("deg", fmt.Sprintf("the arm points at the camera or is mostly covered: anything from %.0f° to %.0f°", *v.Low, *v.High))
+		}
 		if v.Status == Measured && v.Why == "" {
 			v.Why = in.foreshortened(b, m.contact.timeS+f[fLaunch], m.contact.timeS, m.contact.timeS+at)
 		}
@@ -268,6 +271,9 @@ func (in *swingInput) bodyOf(m motion, f figures, val func(k figure, unit, lacki
 	}
 	return out
 }
+
+// anyAngleDeg is the width of an interval from which an angle is not known.
+const anyAngleDeg = 75.0
 
 // byNetwork says of measured values which of their joints the pose network found.
 func (in *swingInput) byNetwork(joints []string, values []*Value) {
