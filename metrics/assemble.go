@@ -341,7 +341,7 @@ const (
 	contradictSD = 3.0
 	// sureness multiplies the s.d. of the bat's place: how far the truth lies off in
 	// rendered scenes of known truth, in those s.d.
-	sureness = 0.85
+	sureness = 1.2
 )
 
 // barrel is the barrel's place in every frame in which it is known: on the fitted

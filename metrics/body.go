@@ -65,7 +65,7 @@ var (
 		leadShoulder: {0.06, 0.020}, leadWrist: {0.02, 0.013}, leadElbow: {0.013, 0.013},
 		backElbow: {0.012, 0.012}, backHip: {0.008, 0.008}, beltBuckle: {0.012, 0.012},
 	}
-	netAside = offAxis{0.02, 0.02}
+	netAside = offAxis{0.03, 0.03}
 )
 
 // depthPairM is what perspective adds to the distance of two joints of which one is
