@@ -165,7 +165,8 @@ func (s *Scene) strikeBall() {
 	if s.P.thrown() {
 		in = s.pitch.at(s.ballZero).speed()
 	}
-	s.swing.kick(s.P, n)
+	before, _ := s.ballUnhit(-h)
+	s.swing.kick(s.P, n, v.sub(ball.sub(before).mul(1/h)).unit())
 	speed := restitutionEA*in + (1+restitutionEA)*v.norm()
 	out := v.unit().add(n.mul(0.9)).unit()
 	s.exitY = out.Y * speed

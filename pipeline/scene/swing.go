@@ -13,9 +13,11 @@ const (
 	joinPlaneS   = -0.055
 	impactS      = 0.001 // time in which the barrel gives up its speed
 	kickFadesS   = 0.1   // in which the arms take the kick of an impact back
-	// rubShare is what is left of an impulse across the travel after friction, which
-	// rolls the ball along the bat: 1 − (2/7)/(1+e) with e = 0.5 at these speeds.
-	rubShare = 0.8
+	// bounce is the coefficient of restitution of a ball on a bat at these speeds
+	// (common practice), rollShare what friction takes of the ball's slip along the bat
+	// until a solid sphere rolls (2/7; mechanics, from memory).
+	bounce    = 0.5
+	rollShare = 2.0 / 7
 )
 
 // nominal hands' path of a right-handed hitter about his contact point.
@@ -144,13 +146,14 @@ func (s *swing) angle(t float64) float64 {
 	return k * (phi + (1-s.lossOmega)*(s.turned(t)-s.turned(end)))
 }
 
-// kick sets what an impact along the line of centres n, from bat to ball, does to the
-// bat across its plane: it takes the speed along n, not along the bat's travel.
-func (s *swing) kick(p Params, n Vec) {
+// kick sets what an impact does to the bat across its plane. n is the line of centres,
+// from bat to ball, and r the direction in which the bat comes at the ball: it pushes
+// back along n, and by friction along the part of r that is square to it.
+func (s *swing) kick(p Params, n, r Vec) {
 	sn, cs := math.Sincos(s.angle(s.impactAt))
-	dir, travel := s.d0.mul(cs).add(s.tau0.mul(sn)), s.tau0.mul(cs).sub(s.d0.mul(sn))
-	across := dir.cross(travel)
-	s.kickRadS = -rubShare * p.LossRatio * p.BarrelSpeedMPS / s.markM * n.dot(across) / n.dot(travel)
+	dir, turn := s.d0.mul(cs).add(s.tau0.mul(sn)), s.tau0.mul(cs).sub(s.d0.mul(sn))
+	push := n.mul((1 + bounce) * r.dot(n)).add(r.sub(n.mul(r.dot(n))).mul(rollShare))
+	s.kickRadS = -p.LossRatio * p.BarrelSpeedMPS / s.markM * push.dot(dir.cross(turn)) / push.dot(turn)
 }
 
 // kicked is the angle that the kick has turned the bat by, t after the impact.

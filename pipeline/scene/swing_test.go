@@ -39,6 +39,31 @@ func TestSwings(t *testing.T) {
 			if loss < 0.06 || loss > 0.22 {
 				t.Errorf("speed lost in the impact: %.3f", loss)
 			}
+			// What it takes of the barrel's velocity is an impulse along the line of
+			// centres and, for the ball's slip, 2/7 of it along the bat's surface, with
+			// 1 + e = 3/2 of the approach (momentum; mechanics, from memory). Only what is
+			// square to the bat is felt there.
+			mark := func(w swing) func(t float64) Vec {
+				return func(t float64) Vec {
+					grip, dir := w.at(t + s.swingZero)
+					return grip.add(dir.mul(w.markM))
+				}
+			}
+			missed := *s.swing
+			missed.impactAt = math.NaN()
+			took := velocity(mark(*s.swing), impactS).sub(velocity(mark(missed), impactS))
+			knob, dir := s.batAt(0)
+			ball, _ := s.ballUnhit(0)
+			foot := clamp(ball.sub(knob).dot(dir), 0, s.P.BatLengthM)
+			n := ball.sub(knob.add(dir.mul(foot))).unit()
+			coming := velocity(func(t float64) Vec {
+				knob, dir := s.batAt(t)
+				ball, _ := s.ballUnhit(t)
+				return knob.add(dir.mul(foot)).sub(ball)
+			}, -2*impactS)
+			push := n.mul(1.5 * coming.dot(n)).add(coming.sub(n.mul(coming.dot(n))).mul(2.0 / 7))
+			flat := func(v Vec) Vec { return v.sub(dir.mul(v.dot(dir))).unit() }
+			near(t, "direction of the impulse", flat(took).dot(flat(push)), -1, 0.002)
 			if jump := s.Mark(1e-7).sub(s.Mark(-1e-7)).norm(); jump > 1e-5 {
 				t.Errorf("path jumps by %g m", jump)
 			}
