@@ -56,7 +56,7 @@ func (in *swingInput) swing(index int, t Track, m motion, f figures, s spread) S
 	}
 	aboveWhy := noHeight
 	if !math.IsNaN(f[fFinishHeight]) {
-		aboveWhy = in.lackJoints("at the finish", leadShoulder)
+		aboveWhy = in.lackJoints("at the finish", m.contact.timeS+f[fFinish], leadShoulder)
 	}
 	sw.Finish = FinishShape{
 		HeightM: val(fFinishHeight, "m", noHeight), AboveShoulderM: val(fAboveShoulder, "m", aboveWhy),
@@ -158,31 +158,20 @@ func (in *swingInput) lineSource(m motion) string {
 }
 
 func (in *swingInput) tempo(m motion, f figures, s spread) Tempo {
-	minus := func(a, b figure, why string) Value {
-		if math.IsNaN(f[a]) || math.IsNaN(f[b]) {
+	span := func(get func(figures) float64, why string) Value {
+		v := get(f)
+		if math.IsNaN(v) {
 			return Lacking("s", why)
 		}
-		var v []float64
-		for _, d := range s.draws {
-			if x := d[a] - d[b]; !math.IsNaN(x) {
-				v = append(v, x)
-			}
-		}
-		if len(v) < 20 {
-			return Got(f[a]-f[b], math.NaN(), math.NaN(), "s")
-		}
-		sort.Float64s(v)
-		return Got(f[a]-f[b], math.Min(quantile(v, 0.025), f[a]-f[b]), math.Max(quantile(v, 0.975), f[a]-f[b]), "s")
-	}
-	zero := func(k figure, why string) Value {
-		if math.IsNaN(f[k]) {
-			return Lacking("s", why)
-		}
-		lo, hi := s.interval(k, f[k])
-		return Got(-f[k], -hi, -lo, "s")
+		lo, hi := s.intervalOf(get, v)
+		return Got(v, lo, hi, "s")
 	}
 	noLag := in.lackHands(m, f)
-	return Tempo{LaunchContactS: zero(fLaunch, noLaunch), LaunchLagS: minus(fLag, fLaunch, noLag), LagContactS: zero(fLag, noLag)}
+	return Tempo{
+		LaunchContactS: span(func(f figures) float64 { return -f[fLaunch] }, noLaunch),
+		LaunchLagS:     span(func(f figures) float64 { return f[fLag] - f[fLaunch] }, noLag),
+		LagContactS:    span(func(f figures) float64 { return -f[fLag] }, noLag),
+	}
 }
 
 func (in *swingInput) keys(t Track, m motion, f figures) Keys {
@@ -196,7 +185,7 @@ func (in *swingInput) keys(t Track, m motion, f figures) Keys {
 	}
 	k := Keys{
 		Launch:  key(f[fLaunch], 0.8, noLaunch),
-		Slot:    key(f[fSlot], 0.7, in.lackJoints("between launch and contact", backElbow, backHip)),
+		Slot:    key(f[fSlot], 0.7, in.lackSlot(f)),
 		Lag:     key(f[fLag], 0.8, in.lackHands(m, f)),
 		Contact: key(0, m.contact.confidence, ""),
 		Finish:  key(f[fFinish], 0.7, "the barrel was lost before the finish"),
@@ -222,41 +211,52 @@ func frameAt(times []float64, t float64) float64 {
 
 // bodyOf writes what the body does.
 func (in *swingInput) bodyOf(m motion, f figures, val func(k figure, unit, lacking string) Value) Body {
-	b := in.body(in.view, m.contact.timeS, nil)
+	tc := m.contact.timeS
+	b := in.body(in.view, tc, nil)
+	// why says why something at a key position, rel after contact, is missing.
+	why := func(rel float64, when, lacking string, joints ...string) string {
+		if math.IsNaN(rel) {
+			return lacking
+		}
+		return in.lackJoints(when, tc+rel, joints...)
+	}
+	length := func(k figure, lacking string) Value {
+		if in.scale.Source == "guess" {
+			lacking = unscaled
+		}
+		return val(k, "m", lacking)
+	}
 	arm := []string{leadShoulder, leadElbow, leadWrist}
-	angle := func(k figure, when string, at float64) Value {
-		v := val(k, "deg", in.lackJoints(when, arm...))
+	noSlot, noLag := in.lackSlot(f), in.lackHands(m, f)
+	angle := func(k figure, rel float64, when, lacking string) Value {
+		v := val(k, "deg", why(rel, when, lacking, arm...))
 		if v.Low != nil && *v.High-*v.Low > anyAngleDeg {
 			return Lacking("deg", fmt.Sprintf("the arm points at the camera or is mostly covered: anything from %.0f° to %.0f°", *v.Low, *v.High))
 		}
-		if v.Status == Measured && v.Why == "" {
-			v.Why = in.foreshortened(b, m.contact.timeS+f[fLaunch], m.contact.timeS, m.contact.timeS+at)
+		if v.Status == Measured {
+			v.Why = b.foreshortened(tc + rel)
 		}
 		return v
 	}
-	bent := in.lackJoints("before contact", arm...)
+	bent := why(f[fLaunch], "between launch and contact", noLaunch, arm...)
 	if !math.IsNaN(f[fElbowContact]) && !math.IsNaN(f[fElbowLaunch]) {
 		bent = fmt.Sprintf("the lead arm does not pass %d° in the picture before contact, or was hidden for a while", straightDeg)
 	}
-	noHands := in.lackHands(m, f)
-	if !math.IsNaN(f[fLag]) {
-		noHands = ""
-	}
-	atHands := func(why string) string {
-		if noHands != "" {
-			return noHands
-		}
-		return why
+	hands := noLag
+	if !math.IsNaN(f[fSlot]) && !math.IsNaN(f[fLag]) {
+		hands = in.lackJoints("at slot", tc+f[fSlot], backElbow)
+	} else if math.IsNaN(f[fSlot]) {
+		hands = noSlot
 	}
 	out := Body{
-		LeadElbowLaunchDeg: angle(fElbowLaunch, "at launch", f[fLaunch]), LeadElbowSlotDeg: angle(fElbowSlot, "at slot", f[fSlot]),
-		LeadElbowLagDeg: angle(fElbowLag, "at lag", f[fLag]), LeadElbowContactDeg: angle(fElbowContact, "at contact", 0),
+		LeadElbowLaunchDeg: angle(fElbowLaunch, f[fLaunch], "at launch", noLaunch), LeadElbowSlotDeg: angle(fElbowSlot, f[fSlot], "at slot", noSlot),
+		LeadElbowLagDeg: angle(fElbowLag, f[fLag], "at lag", noLag), LeadElbowContactDeg: angle(fElbowContact, 0, "at contact", ""),
 		LeadElbowStraightS: val(fElbowStraight, "s", bent),
-		ElbowHipSlotM:      val(fElbowHip, "m", in.lackJoints("between launch and contact", backElbow, backHip)),
-		HandsElbowSlotM:    val(fHandsElbow, "m", atHands(in.lackJoints("at slot", backElbow, backHip))),
-		HandsBuckleLagM:    val(fHandsBuckle, "m", atHands(in.lackJoints("at lag", beltBuckle))),
-		HeadDriftM:         val(fHeadDrift, "m", in.lackJoints("at launch or contact", head)),
-		ShoulderOpenDeg:    val(fShoulderOpen, "deg", in.lackJoints("at launch or slot", leadShoulder, backShoulder)),
+		ElbowHipSlotM:      length(fElbowHip, noSlot),
+		HandsElbowSlotM:    length(fHandsElbow, hands),
+		HandsBuckleLagM:    length(fHandsBuckle, why(f[fLag], "at lag", noLag, beltBuckle)),
+		HeadDriftM:         length(fHeadDrift, why(f[fLaunch], "at launch or contact", noLaunch, head)),
+		ShoulderOpenDeg:    val(fShoulderOpen, "deg", why(f[fSlot], "at launch or slot", noSlot, b.end(), backShoulder)),
 	}
 	for _, x := range []struct {
 		joints []string
@@ -270,6 +270,14 @@ func (in *swingInput) bodyOf(m motion, f figures, val func(k figure, unit, lacki
 		in.byNetwork(x.joints, x.values)
 	}
 	return out
+}
+
+// lackSlot is why slot is missing.
+func (in *swingInput) lackSlot(f figures) string {
+	if math.IsNaN(f[fLaunch]) {
+		return noLaunch
+	}
+	return in.lackJoints("where they may have been closest", math.NaN(), backElbow, backHip)
 }
 
 // anyAngleDeg is the width of an interval from which an angle is not known.

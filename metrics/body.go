@@ -22,14 +22,11 @@ const (
 	beltBuckle   = "belt_buckle"
 	backShoulder = "back_shoulder" // these two are seen by a pose network alone
 	head         = "head"
-	// shoulderEnd is the lead shoulder as the network sees it, where a band is seen too:
-	// a strap around the sleeve turns with the arm, and is a hand's breadth below the
-	// shoulder's line.
-	shoulderEnd = ShoulderEnd
 )
 
 // ShoulderEnd names the lead end of the shoulders' line for Curves.Joint: the lead
-// shoulder, by the network where it sees it.
+// shoulder, by the network where it sees it. A strap around the sleeve turns with the
+// arm, and is a hand's breadth below the shoulders' line.
 const ShoulderEnd = "shoulder_end"
 
 const (
@@ -74,7 +71,6 @@ const depthPairM = 0.006
 
 // limb is one joint's path during a swing.
 type limb struct {
-	name   string
 	seen   []Sample
 	smooth *fit.Smoothed
 	net    bool    // found by the pose network
@@ -92,14 +88,14 @@ func limbsOf(t Track, sp Span) map[string]limb {
 		for name, s := range from.joints {
 			s = inSpan(s, sp)
 			if m := smoothPx(s, math.NaN(), 0); m != nil {
-				out[name] = limb{name, s, m, from.net, mostColour(s)}
+				out[name] = limb{s, m, from.net, mostColour(s)}
 			}
 		}
 	}
 	if l := out[leadShoulder]; !l.net {
 		s := inSpan(t.Pose[leadShoulder], sp)
 		if m := smoothPx(s, math.NaN(), 0); m != nil {
-			out[shoulderEnd] = limb{shoulderEnd, s, m, true, 0}
+			out[ShoulderEnd] = limb{s, m, true, 0}
 		}
 	}
 	return uncovered(out)
@@ -159,7 +155,7 @@ func uncovered(limbs map[string]limb) map[string]limb {
 		s.VarYY += off * off / 9
 	}
 	if m := smoothPx(seen, math.NaN(), 0); m != nil {
-		limbs[leadShoulder] = limb{leadShoulder, seen, m, false, arm.whole}
+		limbs[leadShoulder] = limb{seen, m, false, arm.whole}
 	}
 	return limbs
 }
@@ -187,7 +183,7 @@ func (l limb) hidden(t float64) float64 {
 // the steadied picture; false where it was hidden.
 func (c Curves) Joint(name string, t float64) (Point, bool) {
 	l, ok := c.limbs[name]
-	if !ok && name == shoulderEnd {
+	if !ok && name == ShoulderEnd {
 		l, ok = c.limbs[leadShoulder]
 	}
 	if !ok || !l.known(t) {
@@ -306,8 +302,8 @@ func (b body) longest(p, q string, fromS, toS float64) float64 {
 
 // end names what tells where the lead end of the shoulders' line is.
 func (b body) end() string {
-	if b.joints[shoulderEnd] != nil {
-		return shoulderEnd
+	if b.joints[ShoulderEnd] != nil {
+		return ShoulderEnd
 	}
 	return leadShoulder
 }
@@ -422,14 +418,20 @@ func (in *swingInput) elbowBandM() float64 {
 	return bandWidthM
 }
 
-// lackJoints is why something that takes these joints is missing.
-func (in *swingInput) lackJoints(when string, names ...string) string {
-	var unworn, unseen []string
+// lackJoints is why something that takes these joints at a time t, called when, is
+// missing; NaN for a span of time, in which any of them may have been hidden.
+func (in *swingInput) lackJoints(when string, t float64, names ...string) string {
+	var unworn, unseen, covered []string
 	for _, n := range names {
 		said := strings.ReplaceAll(n, "_", " ")
-		if _, ok := in.limbs[n]; !ok && in.card.Marks.Joint(n) == nil {
+		switch l, ok := in.limbs[n]; {
+		case ok:
+			if math.IsNaN(t) || !l.known(t) {
+				covered = append(covered, said)
+			}
+		case in.card.Marks.Joint(n) == nil:
 			unworn = append(unworn, said)
-		} else if _, ok := in.limbs[n]; !ok {
+		default:
 			unseen = append(unseen, said)
 		}
 	}
@@ -438,24 +440,22 @@ func (in *swingInput) lackJoints(when string, names ...string) string {
 		return "no mark on " + strings.Join(unworn, ", ") + " on the card, and no pose network found it"
 	case len(unseen) > 0:
 		return "the mark on " + strings.Join(unseen, ", ") + " was not seen"
+	case math.IsNaN(t) || len(covered) == 0:
+		return strings.ReplaceAll(strings.Join(names, " or "), "_", " ") + " was hidden " + when
 	}
-	said := make([]string, len(names))
-	for i, n := range names {
-		said[i] = strings.ReplaceAll(n, "_", " ")
-	}
-	return "hidden " + when + ", or the key position is not known: one of " + strings.Join(said, ", ")
+	return strings.Join(covered, " and ") + " hidden " + when
 }
 
 // foreshortened says of an angle in the picture how far its arm points out of it, when
 // it does: judged by how much longer the arm was seen at another time of the swing.
-func (in *swingInput) foreshortened(b body, from, to, t float64) string {
-	why := ""
-	for _, part := range []struct{ name, a, b string }{{"upper arm", leadShoulder, leadElbow}, {"forearm", leadElbow, leadWrist}} {
-		p, q := b.at(part.a, t), b.at(part.b, t)
-		most := b.longest(part.a, part.b, from, to)
-		if out := math.Acos(share(p, q, most)) * 180 / math.Pi; out > foreshortDeg && why == "" {
-			why = fmt.Sprintf("the angle in the picture: the %s points about %.0f° out of it, so that the joint's own angle is another", part.name, out)
+func (b body) foreshortened(t float64) string {
+	for _, part := range []struct {
+		name, a, b string
+		longest    float64
+	}{{"upper arm", leadShoulder, leadElbow, b.upperM}, {"forearm", leadElbow, leadWrist, b.foreM}} {
+		if out := math.Acos(share(b.at(part.a, t), b.at(part.b, t), part.longest)) * 180 / math.Pi; out > foreshortDeg {
+			return fmt.Sprintf("the angle in the picture: the %s points about %.0f° out of it, so that the joint's own angle is another", part.name, out)
 		}
 	}
-	return why
+	return ""
 }

@@ -112,11 +112,11 @@ func TestHiddenJoint(t *testing.T) {
 // have turned by atan 0.1. The lead end is the network's, where a band is seen too.
 func TestShoulders(t *testing.T) {
 	t.Parallel()
-	b := standing(map[string][2]float64{backShoulder: {0, 1.4}, leadShoulder: {0.4, 1.2}, shoulderEnd: {0.4, 1.44}})
+	b := standing(map[string][2]float64{backShoulder: {0, 1.4}, leadShoulder: {0.4, 1.2}, ShoulderEnd: {0.4, 1.44}})
 	if got := b.shoulders(0); !near(got, 5.7106, 1e-3) {
 		t.Errorf("%.4f°, want 5.7106°", got)
 	}
-	delete(b.joints, shoulderEnd)
+	delete(b.joints, ShoulderEnd)
 	if got := b.shoulders(0); !near(got, -26.5651, 1e-3) {
 		t.Errorf("without the network's: %.4f°, want −26.5651°", got)
 	}

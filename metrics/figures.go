@@ -76,13 +76,21 @@ type spread struct {
 	draws []figures
 }
 
-// interval is the 95 % interval of a figure around its value: the draws'
-// quantiles, shifted so that the middle of the draws falls on the value. Too
-// few finite draws give no interval.
+// interval is the 95 % interval of a figure around its value, within what the figure
+// can be.
 func (s spread) interval(k figure, value float64) (low, high float64) {
+	low, high = s.intervalOf(func(f figures) float64 { return f[k] }, value)
+	least, most := k.bounds()
+	return min(max(low, least), value), max(min(high, most), value)
+}
+
+// intervalOf is the same of a number that follows from figures: the draws' quantiles,
+// shifted so that the middle of the draws falls on the value. Too few finite draws
+// give no interval.
+func (s spread) intervalOf(get func(figures) float64, value float64) (low, high float64) {
 	var v []float64
 	for _, d := range s.draws {
-		if x := d[k]; !math.IsNaN(x) && !math.IsInf(x, 0) {
+		if x := get(d); !math.IsNaN(x) && !math.IsInf(x, 0) {
 			v = append(v, x)
 		}
 	}
@@ -93,6 +101,21 @@ func (s spread) interval(k figure, value float64) (low, high float64) {
 	shift := value - quantile(v, 0.5)
 	lo, hi := quantile(v, 0.025)+shift, quantile(v, 0.975)+shift
 	return math.Min(lo, value), math.Max(hi, value)
+}
+
+// bounds are the least and the most that a figure can be.
+func (k figure) bounds() (least, most float64) {
+	switch k {
+	case fPitchSpeed, fDuration, fLength, fNearDuration, fAlongDuration, fSolidWindow, fAnyWindow,
+		fBarrelContact, fBarrelPeak, fHandsPeak, fHandsPath, fFinish, fFinishHeight, fExtension, fExtensionS,
+		fElbowStraight, fElbowHip, fHandsElbow, fHeadDrift:
+		return 0, math.Inf(1)
+	case fHandsStraight:
+		return 0, 1
+	case fElbowLaunch, fElbowSlot, fElbowLag, fElbowContact:
+		return 0, 180
+	}
+	return math.Inf(-1), math.Inf(1)
 }
 
 // quantile interpolates a sorted sample.
