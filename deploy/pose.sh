@@ -52,12 +52,9 @@ fetch_reference() {
 	WORK=''
 }
 
+[[ ${1-} == '' || $1 == --reference ]] || die "pose.sh takes --reference or nothing"
 require_platform
 DIR=$CACHE/pose
 fetch_network "$DIR"
-case ${1-} in
---reference) fetch_reference "$DIR" ;;
-'') ;;
-*) die "pose.sh takes --reference or nothing" ;;
-esac
+[[ ${1-} == '' ]] || fetch_reference "$DIR"
 echo "$DIR"

@@ -56,7 +56,7 @@ func FollowCost(ctx context.Context, clip, cardPath string, clock func() (time.D
 	g := &gathered{candidates: map[string][][]mark.Candidate{}, chosen: map[string][]int{}}
 	g.view, g.scale = metrics.NewView(c, s.info.Width, s.info.Height)
 	g.track = metrics.Track{WidthPx: s.info.Width, HeightPx: s.info.Height, TimesS: s.timesS}
-	ppm := 1 / g.view.MetresPerPixel(metrics.Point{g.view.CX, g.view.CY})
+	ppm := g.pxPerM()
 	for range 2 {
 		if err := timed(func() error { return g.follow(s, c, 0, ppm) }); err != nil {
 			return 0, err

@@ -36,7 +36,7 @@ const (
 func gather(s *sightings, c metrics.Card) (*gathered, error) {
 	g := &gathered{candidates: map[string][][]mark.Candidate{}, chosen: map[string][]int{}}
 	g.view, g.scale = metrics.NewView(c, s.info.Width, s.info.Height)
-	ppm := 1 / g.view.MetresPerPixel(metrics.Point{g.view.CX, g.view.CY})
+	ppm := g.pxPerM()
 	g.track = metrics.Track{
 		WidthPx: s.info.Width, HeightPx: s.info.Height, TimesS: s.timesS,
 		Joints: map[string][]metrics.Sample{},
@@ -64,6 +64,11 @@ func gather(s *sightings, c metrics.Card) (*gathered, error) {
 	g.balls(s, c, ppm)
 	g.rowTimes(c)
 	return g, nil
+}
+
+// pxPerM is the picture's scale in its middle.
+func (g *gathered) pxPerM() float64 {
+	return 1 / g.view.MetresPerPixel(metrics.Point{g.view.CX, g.view.CY})
 }
 
 // paths links every mark's candidates.

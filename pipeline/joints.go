@@ -40,7 +40,7 @@ const (
 // poses finds joints with the pose network in the frames around each swing.
 func (g *gathered) poses(ctx context.Context, path string, s *sightings, c metrics.Card, net *pose.Net, report Report) error {
 	w := &watcher{g: g, s: s, net: net, lead: leadJoints(c.Bats)}
-	w.ppm = 1 / g.view.MetresPerPixel(metrics.Point{g.view.CX, g.view.CY})
+	w.ppm = g.pxPerM()
 	g.track.Pose = map[string][]metrics.Sample{}
 	for _, sp := range g.track.Swings {
 		if err := w.swing(ctx, path, sp, report); err != nil {
@@ -81,8 +81,8 @@ type watcher struct {
 
 // swing watches one swing.
 func (w *watcher) swing(ctx context.Context, path string, sp metrics.Span, report Report) error {
-	peak := w.fastest(sp)
 	t := w.s.timesS
+	peak := w.g.fastest(sp)
 	from, to := sp.From, min(sp.To, len(t))-1
 	for from < to && t[from] < peak-poseBeforeS {
 		from++
@@ -118,21 +118,19 @@ func (w *watcher) swing(ctx context.Context, path string, sp metrics.Span, repor
 	}
 }
 
-// fastest is when the barrel is fastest in the picture.
-func (w *watcher) fastest(sp metrics.Span) float64 {
-	at, most := w.s.timesS[sp.From], 0.0
-	var last *metrics.Sample
-	for i := range w.g.track.Barrel {
-		b := &w.g.track.Barrel[i]
-		if b.Frame < sp.From || b.Frame >= sp.To {
-			continue
+// fastest is when the barrel is fastest in the picture during a swing.
+func (g *gathered) fastest(sp metrics.Span) float64 {
+	var in []metrics.Sample
+	for _, b := range g.track.Barrel {
+		if b.Frame >= sp.From && b.Frame < sp.To {
+			in = append(in, b)
 		}
-		if last != nil && b.Frame-last.Frame <= 2 {
-			if v := math.Hypot(b.XPx-last.XPx, b.YPx-last.YPx) / (b.TimeS - last.TimeS); v > most {
-				at, most = b.TimeS, v
-			}
+	}
+	at, most := g.track.TimesS[sp.From], 0.0
+	for i, v := range sampleSpeeds(in) {
+		if v > most {
+			at, most = in[i].TimeS, v
 		}
-		last = b
 	}
 	return at
 }
@@ -167,7 +165,7 @@ func (w *watcher) frame(f *media.Frame) error {
 	if !ok {
 		return nil
 	}
-	pic := picture{f, media.ColourSpace{Matrix: w.s.info.Matrix, FullRange: w.s.info.FullRange}}
+	pic := picture{f, w.s.info.Space()}
 	if !w.found {
 		return w.search(f, pic, hx, hy, reach)
 	}
@@ -256,8 +254,13 @@ type picture struct {
 
 func (p picture) Size() (w, h int) { return p.f.W, p.f.H }
 
-func (p picture) At(x, y int) (r, g, b float32) {
+func (p picture) At(x, y int) [3]float32 {
 	i := y/2*p.f.ChromaW() + x/2
-	r8, g8, b8 := p.space.RGB(p.f.Y[y*p.f.W+x], p.f.U[i], p.f.V[i])
-	return float32(r8), float32(g8), float32(b8)
+	return [3]float32{float32(p.f.Y[y*p.f.W+x]), float32(p.f.U[i]), float32(p.f.V[i])}
+}
+
+func (p picture) RGB(s [3]float32) [3]float32 {
+	round := func(v float32) uint8 { return uint8(v + 0.5) }
+	r, g, b := p.space.RGB(round(s[0]), round(s[1]), round(s[2]))
+	return [3]float32{float32(r), float32(g), float32(b)}
 }

@@ -98,7 +98,7 @@ func run(ctx context.Context, job Job) (metrics.Result, error) {
 	job.Report.at("measure", 0, len(g.track.Swings))
 	study := metrics.Measure(g.track, c)
 	res := study.Result
-	res.Program = Version()
+	res.Program = Program(job.PoseDir)
 	res.Clip = clipOf(s, sum)
 	res.Quality.SteadiedPx = s.steadied()
 	res.Quality.Notes = append(res.Quality.Notes, s.notes()...)

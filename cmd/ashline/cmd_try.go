@@ -14,7 +14,7 @@ import (
 )
 
 func newTryCmd() *cobra.Command {
-	cfg := demo.Config{Program: pipeline.Version()}
+	cfg := demo.Config{Program: pipeline.Program(os.Getenv(poseEnv))}
 	var asJSON bool
 	cmd := &cobra.Command{
 		Use:   "try",

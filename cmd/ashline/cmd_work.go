@@ -92,7 +92,7 @@ settings for submit and jobs.`,
 		reg := prometheus.NewRegistry()
 		reg.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 		w := worker.New(q, st, q, &worker.Child{Program: exe, Stall: stall}, worker.NewTelemetry(reg), worker.Config{
-			Slots: slots, Grace: graceOf(grace), Program: pipeline.Version(), Scratch: scratch, Log: log,
+			Slots: slots, Grace: graceOf(grace), Program: pipeline.Program(os.Getenv(poseEnv)), Scratch: scratch, Log: log,
 		})
 		side, stop := context.WithCancel(context.WithoutCancel(ctx))
 		var wait sync.WaitGroup
@@ -120,7 +120,7 @@ settings for submit and jobs.`,
 				log.Warn("stuck jobs are not watched", "error", err.Error())
 			}
 		})
-		log.Info("working", "slots", slots, "program", pipeline.Version())
+		log.Info("working", "slots", slots, "program", pipeline.Program(os.Getenv(poseEnv)))
 		w.Run(ctx)
 		log.Info("stopped")
 		return nil

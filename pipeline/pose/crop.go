@@ -9,10 +9,12 @@ type Square struct{ X, Y, Side float64 }
 // of; a picture twelve times as large loses nothing that matters by it.
 const grid = 4
 
-// Picture is something with colours, red, green and blue from 0 to 255.
+// Picture is something with colours. Its samples may be of any three parts that a sum
+// may be taken of; RGB makes red, green and blue from 0 to 255 of them.
 type Picture interface {
 	Size() (width, height int)
-	At(x, y int) (r, g, b float32)
+	At(x, y int) (samples [3]float32)
+	RGB(samples [3]float32) [3]float32
 }
 
 // Crop shrinks a square of a picture to what the network takes. Outside of the picture
@@ -26,6 +28,7 @@ func Crop(p Picture, s Square) []float32 {
 	for i := range Side {
 		for j := range Side {
 			var sum [3]float32
+			inside := 0
 			for a := range n {
 				y := int(math.Floor(s.Y + (float64(i)+(float64(a)+0.5)/float64(n))*step))
 				for b := range n {
@@ -33,14 +36,20 @@ func Crop(p Picture, s Square) []float32 {
 					if x < 0 || y < 0 || x >= w || y >= h {
 						continue
 					}
-					r, g, bl := p.At(x, y)
-					sum[0] += r
-					sum[1] += g
-					sum[2] += bl
+					for k, v := range p.At(x, y) {
+						sum[k] += v
+					}
+					inside++
 				}
 			}
+			if inside == 0 {
+				continue
+			}
 			for k := range sum {
-				out[k*plane+i*Side+j] = sum[k] / float32(n*n)
+				sum[k] /= float32(inside)
+			}
+			for k, v := range p.RGB(sum) {
+				out[k*plane+i*Side+j] = v * float32(inside) / float32(n*n)
 			}
 		}
 	}

@@ -92,10 +92,12 @@ type photo struct {
 
 func (p photo) Size() (w, h int) { return p.w, len(p.pix) / 3 / p.w }
 
-func (p photo) At(x, y int) (r, g, b float32) {
+func (p photo) At(x, y int) [3]float32 {
 	i := 3 * (y*p.w + x)
-	return float32(p.pix[i]), float32(p.pix[i+1]), float32(p.pix[i+2])
+	return [3]float32{float32(p.pix[i]), float32(p.pix[i+1]), float32(p.pix[i+2])}
 }
+
+func (p photo) RGB(s [3]float32) [3]float32 { return s }
 
 // modelDir is where deploy/pose.sh puts the network.
 func modelDir(t *testing.T) string {
