@@ -8,31 +8,50 @@ import (
 	"github.com/invopop/jsonschema"
 
 	"ashline/metrics"
+	"ashline/metrics/change"
 )
+
+// Contract is one of the project's JSON contracts.
+type Contract struct {
+	Name    string // metrics, change
+	Version string // its "schema" field, ashline.metrics/1.0 say
+	of      any
+}
+
+// Contracts are all of them, metrics.json first.
+func Contracts() []Contract {
+	return []Contract{
+		{"metrics", metrics.SchemaVersion, &metrics.Result{}},
+		{"change", change.SchemaVersion, &change.Outcome{}},
+	}
+}
 
 // FileName is the file of the present version, metrics-1.0.json for
 // ashline.metrics/1.0.
-func FileName() string {
-	_, version, _ := strings.Cut(metrics.SchemaVersion, "/")
-	return "metrics-" + version + ".json"
+func (c Contract) FileName() string {
+	_, version, _ := strings.Cut(c.Version, "/")
+	return c.Name + "-" + version + ".json"
 }
 
-// Metrics is the schema of metrics.json, with a newline at its end.
-func Metrics() ([]byte, error) {
-	r := jsonschema.Reflector{Anonymous: true, AllowAdditionalProperties: true, Mapper: status}
-	s := r.Reflect(&metrics.Result{})
-	s.ID = jsonschema.ID("urn:" + metrics.SchemaVersion)
-	nullable(s.Definitions, reflect.TypeFor[metrics.Result]())
+// Text is the schema, with a newline at its end.
+func (c Contract) Text() ([]byte, error) {
+	r := jsonschema.Reflector{Anonymous: true, AllowAdditionalProperties: true, Mapper: listed}
+	s := r.Reflect(c.of)
+	s.ID = jsonschema.ID("urn:" + c.Version)
+	nullable(s.Definitions, reflect.TypeOf(c.of))
 	text, err := json.MarshalIndent(s, "", "  ")
 	return append(text, '\n'), err
 }
 
-// status lists the states of a metric, which to the reflector are any string.
-func status(t reflect.Type) *jsonschema.Schema {
-	if t != reflect.TypeFor[metrics.Status]() {
-		return nil
+// listed gives the values of types that to the reflector are any string.
+func listed(t reflect.Type) *jsonschema.Schema {
+	switch t {
+	case reflect.TypeFor[metrics.Status]():
+		return &jsonschema.Schema{Type: "string", Enum: []any{metrics.Measured, metrics.Assumed, metrics.Missing}}
+	case reflect.TypeFor[change.Verdict]():
+		return &jsonschema.Schema{Type: "string", Enum: []any{change.Real, change.NotTold, change.SwingsOnly}}
 	}
-	return &jsonschema.Schema{Type: "string", Enum: []any{metrics.Measured, metrics.Assumed, metrics.Missing}}
+	return nil
 }
 
 // nullable lets a field be null where its type can: a missing metric has null

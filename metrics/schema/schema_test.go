@@ -15,6 +15,7 @@ import (
 	"testing"
 
 	"ashline/metrics"
+	"ashline/metrics/change"
 	"ashline/metrics/schema"
 )
 
@@ -22,37 +23,43 @@ var update = flag.Bool("update", false, "write the schema of a version that has 
 
 // released holds the SHA-256 of each released schema.
 var released = map[string]string{
+	"change-1.0.json":  "993133d0a9c68f9a3729819bf5e61acb37e168b5ae190a5fe0d8dc585efaea77",
 	"metrics-1.0.json": "ffd9bd35ecb8b4397913328b3bbc8871627712564710950749088a96b17547a4",
 }
 
 func TestTypesMatchReleasedSchema(t *testing.T) {
 	t.Parallel()
-	got, err := schema.Metrics()
-	if err != nil {
-		t.Fatal(err)
-	}
-	name := schema.FileName()
-	want, err := os.ReadFile(name)
-	if errors.Is(err, fs.ErrNotExist) && *update {
-		if err := os.WriteFile(name, got, 0o644); err != nil {
-			t.Fatal(err)
-		}
-		t.Logf("wrote %s: add it to the list of released schemas", name)
-		return
-	}
-	if err != nil {
-		t.Fatalf("%v\nfor a new version run: go test ./metrics/schema -update", err)
-	}
-	if string(got) != string(want) {
-		t.Errorf("the result types no longer give %s, and a released schema never changes.\n"+
-			"Raise metrics.SchemaVersion (a new field: the minor version; a field renamed, removed or of another type: the major)\n"+
-			"and run: go test ./metrics/schema -update\nFirst difference: %s", name, firstDifference(string(got), string(want)))
+	for _, c := range schema.Contracts() {
+		t.Run(c.Name, func(t *testing.T) {
+			t.Parallel()
+			got, err := c.Text()
+			if err != nil {
+				t.Fatal(err)
+			}
+			name := c.FileName()
+			want, err := os.ReadFile(name)
+			if errors.Is(err, fs.ErrNotExist) && *update {
+				if err := os.WriteFile(name, got, 0o644); err != nil {
+					t.Fatal(err)
+				}
+				t.Logf("wrote %s: add it to the list of released schemas", name)
+				return
+			}
+			if err != nil {
+				t.Fatalf("%v\nfor a new version run: go test ./metrics/schema -update", err)
+			}
+			if string(got) != string(want) {
+				t.Errorf("the result types no longer give %s, and a released schema never changes.\n"+
+					"Raise the contract's SchemaVersion (a new field: the minor version; a field renamed, removed or of another type: the major)\n"+
+					"and run: go test ./metrics/schema -update\nFirst difference: %s", name, firstDifference(string(got), string(want)))
+			}
+		})
 	}
 }
 
 func TestReleasedSchemasNeverChange(t *testing.T) {
 	t.Parallel()
-	files, err := filepath.Glob("metrics-*.json")
+	files, err := filepath.Glob("*.json")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -94,13 +101,15 @@ func firstDifference(got, want string) string {
 // everything on it has every kind of field.
 func TestResultsFollowSchema(t *testing.T) {
 	t.Parallel()
-	text, err := schema.Metrics()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var s rules
-	if err := json.Unmarshal(text, &s); err != nil {
-		t.Fatal(err)
+	var of [2]rules
+	for i, c := range schema.Contracts() {
+		text, err := c.Text()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := json.Unmarshal(text, &of[i]); err != nil {
+			t.Fatal(err)
+		}
 	}
 	lost := metrics.Measure(metrics.Track{Swings: []metrics.Span{{}}}, metrics.Card{}).Result
 	full := lost
@@ -114,16 +123,32 @@ func TestResultsFollowSchema(t *testing.T) {
 	wrongStatus.Swings[0].Plane.GapDeg.Status = "guessed"
 	noNotes := full
 	noNotes.Quality.Notes = nil
+	changed, err := change.Groups([]metrics.Result{full}, []metrics.Result{full}, change.GroupOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	nothing, err := change.Groups([]metrics.Result{lost}, []metrics.Result{lost}, change.GroupOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	noVerdict := changed
+	noVerdict.Changes = slices.Clone(changed.Changes)
+	noVerdict.Changes[0].Verdict = "good"
 	for _, tc := range []struct {
 		name   string
+		s      *rules
 		result any
 		fits   bool
 	}{
-		{"nothing known", lost, true},
-		{"much known", full, true},
-		{"a status that is none", wrongStatus, false},
-		{"notes that are null", noNotes, false},
-		{"no result", map[string]any{"schema": metrics.SchemaVersion}, false},
+		{"nothing known", &of[0], lost, true},
+		{"much known", &of[0], full, true},
+		{"a status that is none", &of[0], wrongStatus, false},
+		{"notes that are null", &of[0], noNotes, false},
+		{"no result", &of[0], map[string]any{"schema": metrics.SchemaVersion}, false},
+		{"a change", &of[1], changed, true},
+		{"nothing to compare", &of[1], nothing, true},
+		{"a verdict that is none", &of[1], noVerdict, false},
+		{"a result for a change", &of[1], full, false},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			t.Parallel()
@@ -135,7 +160,7 @@ func TestResultsFollowSchema(t *testing.T) {
 			if err := json.Unmarshal(data, &v); err != nil {
 				t.Fatal(err)
 			}
-			if faults := s.check(&s, "", v); len(faults) == 0 != tc.fits {
+			if faults := tc.s.check(tc.s, "", v); len(faults) == 0 != tc.fits {
 				t.Errorf("got faults %q, want it to fit: %v", faults, tc.fits)
 			}
 		})
