@@ -28,6 +28,11 @@ type nuisance struct {
 	face, faceV [2]float64
 }
 
+// reachSD is what the radii of ball and barrel together may have wrong, m: official
+// rules leave a ball's 0.5 mm each way, and a barrel tapers by about a millimetre
+// around its widest (common practice).
+const reachSD = 0.001
+
 // drawNuisance is how well a coach measures, common practice for tape measures,
 // phones that were levelled and set square by eye, and tape on a bat.
 func drawNuisance(rng *rand.Rand, s ScaleUse) nuisance {
@@ -38,7 +43,7 @@ func drawNuisance(rng *rand.Rand, s ScaleUse) nuisance {
 		rollRad: rng.NormFloat64() * 0.3 * degree,
 		tiltRad: rng.NormFloat64() * 0.5 * degree,
 		yawRad:  rng.NormFloat64() * 1.0 * degree,
-		descent: rng.NormFloat64() * computedSD, reach: rng.NormFloat64() * 0.002, speed: rng.NormFloat64() * 0.02,
+		descent: rng.NormFloat64() * computedSD, reach: rng.NormFloat64() * reachSD, speed: rng.NormFloat64() * 0.02,
 		near:  math.Exp(usualSD*rng.NormFloat64()) / usualM,
 		face:  [2]float64{rng.NormFloat64() * faceM, rng.NormFloat64() * faceM},
 		faceV: [2]float64{rng.NormFloat64() * faceMPS, rng.NormFloat64() * faceMPS},
