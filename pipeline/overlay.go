@@ -34,7 +34,7 @@ func overlay(ctx context.Context, job Job, s *sightings, c metrics.Card, study m
 	var plans [][]shot
 	total := 0
 	for _, i := range known {
-		t := newTrace(canvas, s, study, i, len(study.Swings))
+		t := newTrace(canvas, s, study, i, wholeScreen)
 		p := plan(s.timesS, t.moments)
 		if len(p) == 0 {
 			continue

@@ -9,10 +9,11 @@ import (
 	"ashline/pipeline/steady"
 )
 
-// trace is everything that is drawn of one swing. Places are px of the steadied
-// picture; each frame moves them to where it was filmed.
+// trace is everything that is drawn of one swing. Places are px of the screen on which
+// the steadied picture stands; each frame moves them to where it was filmed.
 type trace struct {
 	cur      metrics.Curves
+	screen   screen
 	moments  moments
 	frameS   float64
 	path     barrelPath
@@ -49,10 +50,11 @@ const (
 	afterPathS = 0.02 // of the path drawn beyond the finish
 )
 
-// newTrace collects what is known of swing i of n.
-func newTrace(c *draw.Canvas, s *sightings, study metrics.Study, i, n int) *trace {
+// newTrace collects what is known of swing i, for a canvas on which the picture stands
+// as scr says.
+func newTrace(c *draw.Canvas, s *sightings, study metrics.Study, i int, scr screen) *trace {
 	cur, sw := study.Swings[i], study.Result.Swings[i]
-	t := &trace{cur: cur, frameS: 1 / s.fps, widthPx: math.Max(2, textPx(c)*0.2)}
+	t := &trace{cur: cur, screen: scr, frameS: 1 / s.fps, widthPx: math.Max(2, textPx(c)*0.2)}
 	t.times(sw, s.timesS)
 	scaled := study.Result.Quality.ScaleSource != "none"
 
@@ -64,17 +66,18 @@ func newTrace(c *draw.Canvas, s *sightings, study metrics.Study, i, n int) *trac
 	}
 	enter, leave := cur.ContactS+sw.Zone.EnterS.Float(), cur.ContactS+sw.Zone.LeaveS.Float()
 	from, to := math.Max(t.moments.launchS, cur.FirstS), math.Min(t.moments.finishS+afterPathS, cur.LastS)
-	t.path = newBarrelPath(cur.Barrel, from, to, []float64{enter, leave, cur.ContactS}, kindsOf(enter, leave, seen, t.frameS))
-	t.line = newPitchLine(cur, sw, scaled)
+	barrel := func(at float64) draw.Point { return scr.on(cur.Barrel(at)) }
+	t.path = newBarrelPath(barrel, from, to, []float64{enter, leave, cur.ContactS}, kindsOf(enter, leave, seen, t.frameS))
+	t.line = newPitchLine(cur, sw, scaled, scr)
 	for _, b := range study.Samples("ball") {
 		if b.TimeS < t.moments.startS || b.TimeS > t.moments.endS {
 			continue
 		}
-		t.balls = append(t.balls, ballMark{b.TimeS, draw.Point{X: b.XPx, Y: b.YPx}, math.Min(math.Max(b.SizePx/2, 0.7*t.widthPx), 3*t.widthPx)})
+		t.balls = append(t.balls, ballMark{b.TimeS, scr.on(metrics.Point{b.XPx, b.YPx}), math.Min(math.Max(scr.size(b.SizePx)/2, 0.7*t.widthPx), 3*t.widthPx)})
 	}
 	t.place(c, sw, study.Samples("hands"))
 	title := "from contact"
-	if n > 1 {
+	if n := len(study.Swings); n > 1 {
 		title = fmt.Sprintf("swing %d of %d", i+1, n)
 	}
 	t.panel = newPanel(c, title, readouts(sw), t.cost)
@@ -124,7 +127,7 @@ func (t *trace) place(c *draw.Canvas, sw metrics.Swing, hands []metrics.Sample) 
 		if k.key.Status == metrics.Assumed {
 			text = "≈ " + text
 		}
-		m := keyMark{name: k.name, timeS: at, at: draw.Point{X: p[0], Y: p[1]}}
+		m := keyMark{name: k.name, timeS: at, at: t.screen.on(p)}
 		t.keys = append(t.keys, m)
 		avoid = append(avoid, t.bat(m, hands)...)
 		labels = append(labels, draw.Label{Text: text, At: m.at})
@@ -152,11 +155,11 @@ func (t *trace) bat(k keyMark, hands []metrics.Sample) []draw.Point {
 	end, ok := draw.Point{}, false
 	for _, h := range hands {
 		if math.Abs(h.TimeS-k.timeS) <= 2*t.frameS {
-			end, ok = draw.Point{X: h.XPx, Y: h.YPx}, true
+			end, ok = t.screen.on(metrics.Point{h.XPx, h.YPx}), true
 		}
 	}
 	if !ok && k.name == "contact" {
-		length := 0.5 / t.cur.View.MetresPerPixel(metrics.Point{k.at.X, k.at.Y})
+		length := t.screen.size(0.5 / t.cur.View.MetresPerPixel(t.screen.off(k.at)))
 		end, ok = draw.Point{X: k.at.X, Y: k.at.Y - length}, true
 	}
 	var out []draw.Point
@@ -220,11 +223,12 @@ func (t *trace) cost(b draw.Box) float64 {
 func (t *trace) draw(c *draw.Canvas, timeS float64, move steady.Transform) {
 	back := move.Inverse()
 	place := func(p draw.Point) draw.Point {
-		x, y := back.Apply(p.X, p.Y)
-		return draw.Point{X: x, Y: y}
+		at := t.screen.off(p)
+		x, y := back.Apply(at[0], at[1])
+		return t.screen.on(metrics.Point{x, y})
 	}
 	w := t.widthPx
-	drawBody(c, t.cur, place, timeS, 0.7*w)
+	t.drawBody(c, place, timeS, 0.7*w)
 	if t.line != nil {
 		t.line.draw(c, place, w)
 	}
