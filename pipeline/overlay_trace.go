@@ -1,8 +1,10 @@
 package pipeline
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"ashline/metrics"
 	"ashline/pipeline/draw"
@@ -23,6 +25,7 @@ type trace struct {
 	panel    panel
 	zoneText draw.PlacedLabel
 	taken    []draw.Box // of all labels
+	bare     bool       // without the panel
 	widthPx  float64
 }
 
@@ -95,6 +98,11 @@ func (t *trace) times(sw metrics.Swing, timesS []float64) {
 	}
 	m := moments{contactS: tc, launchS: at(sw.Keys.Launch, -noLaunchS), finishS: at(sw.Keys.Finish, noFinishS-leadOutS)}
 	m.zoneFromS, m.zoneToS = tc+sw.Zone.EnterS.Float(), tc+sw.Zone.LeaveS.Float()
+	for _, k := range []metrics.Key{sw.Keys.Launch, sw.Keys.Slot, sw.Keys.Lag, sw.Keys.Finish} {
+		if k.TimeS != nil {
+			m.keysS = append(m.keysS, tc+*k.TimeS)
+		}
+	}
 	m.startS, m.endS = m.launchS-leadInS, m.finishS+leadOutS
 	if sp := t.cur.Span; sp.From >= 0 && sp.From < sp.To && sp.To <= len(timesS) {
 		m.startS, m.endS = math.Max(m.startS, timesS[sp.From]), math.Min(m.endS, timesS[sp.To-1])
@@ -264,8 +272,27 @@ func (t *trace) draw(c *draw.Canvas, timeS float64, move steady.Transform) {
 		}
 	}
 	c.DrawLabels(labels, 2.2*w, labelStyle(c))
+	if t.bare {
+		return
+	}
 	t.panel.draw(c, timeS-t.cur.ContactS, t.reached(t.cur.ContactS, timeS))
 }
 
 // reached reports whether the frame at timeS is the nearest one to at, or later.
 func (t *trace) reached(at, timeS float64) bool { return timeS >= at-0.501*t.frameS }
+
+// inOrder are the key positions in the order of time.
+func (t *trace) inOrder() []keyMark {
+	out := slices.Clone(t.keys)
+	slices.SortStableFunc(out, func(a, b keyMark) int { return cmp.Compare(a.timeS, b.timeS) })
+	return out
+}
+
+// caption writes a key position's name and time in the lower left corner.
+func (t *trace) caption(c *draw.Canvas, k keyMark) {
+	_, h := c.Size()
+	s := labelStyle(c)
+	s.Anchor = draw.BottomLeft
+	edge := panelMargin * s.SizePx
+	c.Text(k.name+"  "+clock(k.timeS-t.cur.ContactS), draw.Point{X: edge, Y: float64(h-1) - edge}, s)
+}

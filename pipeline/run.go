@@ -28,6 +28,11 @@ type Job struct {
 	OutDir string
 	// NoOverlay leaves the overlay video out. Defaults to false.
 	NoOverlay bool
+	// Clean also writes clean.mp4, the overlay without lines. Defaults to false.
+	Clean bool
+	// Pace is how fast the overlay shows what is not around contact. Defaults to
+	// SlowPace.
+	Pace Pace
 	// PoseDir is the folder of the pose network, a second source of joints. Defaults
 	// to none: joints are known by their bands alone.
 	PoseDir string
