@@ -17,16 +17,17 @@ const (
 )
 
 // regionScreen is the screen of w × h px that shows the hitter of a swing in a picture
-// of wide × high px. A clip without a scale is shown as large as fills the screen. Mirrored
-// puts the pitcher on the other side.
-func regionScreen(cur metrics.Curves, scaled bool, wide, high, w, h int, mirrored bool) screen {
+// of wide × high px, a metre at contact at least leastPxPerM large. A clip without a
+// scale is shown as large as fills the screen. Mirrored puts the pitcher on the other
+// side.
+func regionScreen(cur metrics.Curves, scaled bool, wide, high, w, h int, mirrored bool, leastPxPerM float64) screen {
 	at := cur.Barrel(cur.ContactS)
 	k := math.Max(float64(w)/float64(wide), float64(h)/float64(high))
 	x, y := at[0], at[1]
 	if scaled {
 		perM := 1 / cur.View.MetresPerPixel(at)
 		// The whole region, or as much of it as the picture fills the screen with.
-		k = math.Max(k, math.Min(float64(w)/regionWideM, float64(h)/regionHighM)/perM)
+		k = math.Max(k, math.Max(leastPxPerM, math.Min(float64(w)/regionWideM, float64(h)/regionHighM))/perM)
 		x -= regionBackM * perM * cur.View.Sign
 		y -= regionAboveM * perM
 	}

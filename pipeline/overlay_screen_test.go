@@ -91,7 +91,7 @@ func TestRegion(t *testing.T) {
 	}{{"landscape", 640, 360, true}, {"without a scale", 640, 360, false}, {"upright", 720, 1280, true}, {"small", 320, 180, true}} {
 		for _, mirrored := range []bool{false, true} {
 			cur := lineCurves()
-			s := regionScreen(cur, c.scaled, c.wide, c.high, 480, 540, mirrored)
+			s := regionScreen(cur, c.scaled, c.wide, c.high, 480, 540, mirrored, 0)
 			a, b := s.on(metrics.Point{0, 0}), s.on(metrics.Point{float64(c.wide), float64(c.high)})
 			if math.Min(a.X, b.X) > 0.5 || a.Y > 0.5 || math.Max(a.X, b.X) < 478.5 || b.Y < 539.5 {
 				t.Errorf("%s, mirrored %v: the picture from %v to %v does not fill 480 × 540", c.name, mirrored, a, b)

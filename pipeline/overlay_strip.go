@@ -27,7 +27,7 @@ type keyStrip struct {
 func newKeyStrip(s *sightings, study metrics.Study, i int, warp *warper) *keyStrip {
 	p := &keyStrip{canvas: draw.New(s.info.Space()), warp: warp, space: s.info.Space(), cells: map[string]*media.Frame{}}
 	p.canvas.On(media.NewFrame(stripWide, stripHigh))
-	scr := regionScreen(study.Swings[i], study.Result.Quality.ScaleSource != "none", s.info.Width, s.info.Height, stripWide, stripHigh, false)
+	scr := regionScreen(study.Swings[i], study.Result.Quality.ScaleSource != "none", s.info.Width, s.info.Height, stripWide, stripHigh, false, 0)
 	p.trace = newTrace(p.canvas, s, study, i, scr)
 	p.trace.bare = true
 	return p
