@@ -11,6 +11,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"ashline/metrics"
 	"ashline/pipeline/card"
@@ -190,10 +191,15 @@ func (s *sightings) steadied() float64 {
 }
 
 func (s *sightings) notes() []string {
+	var out []string
 	if s.lost > 0 {
-		return []string{fmt.Sprintf("the background could not be followed in %d frames; the camera is taken as still there", s.lost)}
+		out = append(out, fmt.Sprintf("the background could not be followed in %d frames; the camera is taken as still there", s.lost))
 	}
-	return nil
+	for _, n := range s.alike {
+		a, b := strings.ReplaceAll(n[0], "_", " "), strings.ReplaceAll(n[1], "_", " ")
+		out = append(out, fmt.Sprintf("the marks of %s and %s have nearly one hue and may be taken for each other: give each mark a colour of its own", a, b))
+	}
+	return out
 }
 
 func writeJSON(path string, v any) error {
