@@ -111,7 +111,8 @@ func study(ctx context.Context, job Job) (*measured, error) {
 		defer net.Close()
 	}
 	if err := os.MkdirAll(job.OutDir, 0o755); err != nil {
-		return nil, fmt.Errorf("results folder: %w", err)
+		// As text: a folder that cannot be made is not a missing clip.
+		return nil, fmt.Errorf("results folder: %s", err.Error())
 	}
 	s, err := watch(ctx, job.Clip, c, job.Report)
 	if err != nil {
