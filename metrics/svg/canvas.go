@@ -131,14 +131,12 @@ func (c *Canvas) Arc(p Pen, centre XY, r, fromDeg, toDeg float64) {
 	c.Lines(p, points...)
 }
 
-// Clip draws what draw does within a rectangle alone. The name tells the clip paths
-// of a page apart.
-func (c *Canvas) Clip(name string, from, to XY, draw func()) {
-	name = html.EscapeString(Plain(name))
-	fmt.Fprintf(&c.b, "<clipPath id=\"%s\"><rect x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\"/></clipPath>\n<g clip-path=\"url(#%s)\">\n",
-		name, from[0], from[1], to[0]-from[0], to[1]-from[1], name)
+// Within draws only what lies in a rectangle; places stay as they are.
+func (c *Canvas) Within(from, to XY, draw func()) {
+	x, y, wide, high := from[0], from[1], to[0]-from[0], to[1]-from[1]
+	fmt.Fprintf(&c.b, "<svg x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\" viewBox=\"%.1f %.1f %.1f %.1f\">\n", x, y, wide, high, x, y, wide, high)
 	draw()
-	c.b.WriteString("</g>\n")
+	c.b.WriteString("</svg>\n")
 }
 
 // Unit is the direction from one place to another.
