@@ -118,6 +118,9 @@ func run(ctx context.Context, job Job) (metrics.Result, error) {
 			return metrics.Result{}, err
 		}
 	}
+	if err := writePage(job, s, study, res); err != nil {
+		return metrics.Result{}, err
+	}
 	return res, nil
 }
 
