@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"io"
 	"os"
@@ -126,7 +127,10 @@ func marksOf(t *trace, sw metrics.Swing, timesS []float64, shots []shot, done in
 		from, until := first(t.cur.ContactS+enter), first(t.cur.ContactS+leave)+1
 		out = append(out, report.Mark{Name: "zone", TimeS: enter, Frame: from, Until: max(until, from+1)})
 	}
-	slices.SortStableFunc(out, func(a, b report.Mark) int { return a.Frame - b.Frame })
+	// One frame may be the first to show two of them.
+	slices.SortStableFunc(out, func(a, b report.Mark) int {
+		return cmp.Or(cmp.Compare(a.Frame, b.Frame), cmp.Compare(a.TimeS, b.TimeS))
+	})
 	return out
 }
 

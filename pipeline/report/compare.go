@@ -77,7 +77,7 @@ type changeRow struct {
 	Name, Before, After    string
 	BeforeNote, AfterNote  string
 	Moved, Beside          string
-	Interval, Detectable   string
+	Interval               string
 	Verdict, Class, Assume string
 }
 
@@ -151,7 +151,7 @@ func rowOfChange(name string, c change.Change) changeRow {
 	r := changeRow{
 		Name: name, Before: u.text(c.Before.Value, n), After: u.text(c.After.Value, n),
 		BeforeNote: meanNote(c.Before), AfterNote: meanNote(c.After),
-		Detectable: u.text(c.Detectable, n), Verdict: string(c.Verdict), Moved: "–", Interval: "–",
+		Verdict: string(c.Verdict), Moved: "–", Interval: "–",
 	}
 	switch c.Verdict {
 	case change.Real, change.NotTold, change.SwingsOnly:

@@ -64,8 +64,8 @@ type tile struct {
 
 func tiles(sw metrics.Swing) []tile {
 	var out []tile
-	for _, m := range sw.Metrics() {
-		for _, k := range mainMetrics {
+	for _, k := range mainMetrics {
+		for _, m := range sw.Metrics() {
 			if k.path == m.Name {
 				out = append(out, tile{k.name, rowOf(m.Name, k.name, "", m.Value)})
 			}
