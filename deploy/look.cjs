@@ -191,6 +191,14 @@ async function look(browser, address, where, folder, name, whole) {
     if (shots) fs.writeFileSync(path.join(shots, `${name}-${format}.pdf`), pdf);
   }
   if (whole && shots) {
+    // The top of the page, small, after the last jump.
+    await page.setViewportSize({ width: 900, height: 1180 });
+    const jumps = page.locator("button[data-frame]");
+    if (await jumps.count()) await frameAfter(page, () => jumps.last().click());
+    await page.evaluate(() => { document.activeElement.blur(); scrollTo(0, 0); });
+    await page.mouse.move(0, 0);
+    await page.waitForTimeout(4000); // the video's own controls fade
+    await page.screenshot({ path: path.join(shots, `${name}-top.png`) });
     await page.emulateMedia({ media: "print" });
     await page.setViewportSize({ width: 718, height: 1047 }); // A4 less its margins, at 96 px an inch
     await page.screenshot({ path: path.join(shots, `${name}-print.png`), fullPage: true });

@@ -49,7 +49,7 @@ WORK=$(mktemp -d)
 go build -o "$WORK/ashline" ./cmd/ashline
 # A label is the text on a page that a card leaves most free.
 RUDE=$(printf '"><img src=x onerror=document.title=1><script>alert(1)</script>\u202e --> {{.}} %s' "$(printf 'x%.0s' {1..220})")
-"$WORK/ashline" scene --seed 12 --size 640x360 --lead-in 0.4 --run-out 0.32 --bands all --hitter fh-017 --label 'before the break' --out "$WORK/clips" --name plain >/dev/null
+"$WORK/ashline" scene --seed 33 --size 640x360 --lead-in 0.4 --run-out 0.42 --kind machine --bands all --hitter fh-017 --label 'before the break' --out "$WORK/clips" --name plain >/dev/null
 "$WORK/ashline" scene --seed 3 --size 640x360 --lead-in 0.4 --run-out 0.32 --family left --label "$RUDE" --out "$WORK/clips" --name rude >/dev/null
 "$WORK/ashline" measure "$WORK/clips/plain.mp4" --out "$WORK/pages/plain" >/dev/null
 "$WORK/ashline" measure "$WORK/clips/rude.mp4" --out "$WORK/pages/rude" >/dev/null
