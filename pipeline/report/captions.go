@@ -56,12 +56,18 @@ func cueText(sw metrics.Swing, m Mark) string {
 			if s.Beside != "" && key == "cueSpeed" {
 				text += " (" + s.Beside + ")"
 			}
+			if v.Status == metrics.Assumed {
+				text = fmt.Sprintf(words["cueAbout"], text)
+			}
 			parts = append(parts, fmt.Sprintf(words[key], text))
 		}
 	}
 	switch m.Name {
 	case "contact":
 		parts = append(parts, words["cueContact"])
+		if sw.Keys.Contact.Status == metrics.Assumed {
+			parts = append(parts, words["assumed"])
+		}
 		add("cueAttack", sw.Plane.AttackDeg)
 		add("cueDescent", sw.Pitch.DescentDeg)
 		add("cueSpeed", sw.Speed.BarrelContactMPS)

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"ashline/metrics"
 	"ashline/pipeline/report"
 )
 
@@ -66,5 +67,20 @@ func TestCues(t *testing.T) {
 	}
 	if more := report.Cues(result(), video, []report.Swing{s}); len(more) != 0 {
 		t.Errorf("%d cues of no swing", len(more))
+	}
+}
+
+// A contact that was not seen is called assumed, and so is what hangs on it.
+func TestAssumedContactIsCalledSo(t *testing.T) {
+	t.Parallel()
+	sw := invented()
+	sw.Keys.Contact.Status = metrics.Assumed
+	sw.Plane.AttackDeg = sw.Plane.AttackDeg.As(metrics.Assumed, "no ball was seen")
+	sw.Pitch.DescentDeg = metrics.Lacking("deg", "no ball was seen")
+	for _, c := range report.Cues(result(sw), video, []report.Swing{marked()}) {
+		const want = "Contact, assumed, barrel rising about 9.7°, barrel 31.0 m/s (69.3 mph)"
+		if strings.HasPrefix(c.Text, "Contact") && c.Text != want {
+			t.Errorf("got %q, want %q", c.Text, want)
+		}
 	}
 }

@@ -294,7 +294,7 @@ func TestJumpsAndCaptionsAgree(t *testing.T) {
 	if want := []int{8, 30, 38, 42, 80}; !slices.Equal(frames, want) {
 		t.Errorf("jumps to %v, want %v", frames, want)
 	}
-	for _, want := range []string{"00:00:00.267 --> 00:00:01.000\nLaunch", "00:00:01.267 --> 00:00:01.833\nIn the zone for 20.0 ms, 55.0 cm", "00:00:01.400 --> 00:00:02.667\nContact", "00:00:02.667 --> 00:00:03.333\nFinish"} {
+	for _, want := range []string{"00:00:00.267 --> 00:00:01.000\nLaunch", "00:00:01.267 --> 00:00:01.833\nIn the zone for 20.0 ms, about 55.0 cm along the pitch line\n", "00:00:01.400 --> 00:00:02.667\nContact", "00:00:02.667 --> 00:00:03.333\nFinish"} {
 		if !strings.Contains(captions, want) {
 			t.Errorf("captions lack %q:\n%s", want, captions)
 		}

@@ -81,6 +81,7 @@ var words = map[string]string{
 	// Of captions.vtt.
 	"cueKey":     "%s, %s",
 	"cueContact": "Contact",
+	"cueAbout":   "about %s",
 	"cueAttack":  "barrel rising %s",
 	"cueDescent": "pitch falling %s",
 	"cueSpeed":   "barrel %s",
