@@ -228,7 +228,7 @@ func TestPageSaysWhatWasMeasured(t *testing.T) {
 		{"whole", "missing no hands' mark on the card"},
 		{"whole", "What could not be measured the lead elbow was hidden at slot Slot"},
 		{"whole", "no hands' mark on the card Speed: Peak hand speed"},
-		{"whole", "Zone The barrel is on the line for 20 ms. Rests on: Zone: Duration 20.0 ms ; Barrel against pitch at contact: Gap 3.6°"},
+		{"whole", "Zone The barrel is on the line for 20 ms. Rests on: Zone: Duration 20.1 ms (19.1 to 21.2 ms) ; Barrel against pitch at contact: Gap ; of no metric ; zone.enter_s x s [1, 2] ; zone.none 1 s [1, 2]"},
 		{"whole", "of no metric"},
 		{"whole", "Lag The barrel trails late."},
 		{"whole", "1280 × 720 px, 240 frames a second, 300 frames"},
