@@ -47,8 +47,9 @@ fetch_tools "$TOOLS"
 cd "$REPO"
 WORK=$(mktemp -d)
 go build -o "$WORK/ashline" ./cmd/ashline
-# A label is the text on a page that a card leaves most free.
-RUDE=$(printf '"><img src=x onerror=document.title=1><script>alert(1)</script>\u202e --> {{.}} %s' "$(printf 'x%.0s' {1..220})")
+# A label is the text on a page that a card leaves most free; the three bytes turn
+# the direction of writing (U+202E).
+RUDE=$(printf '"><img src=x onerror=document.title=1><script>alert(1)</script>%s --> {{.}} %s' $'\xe2\x80\xae' "$(printf 'x%.0s' {1..220})")
 "$WORK/ashline" scene --seed 33 --size 640x360 --lead-in 0.4 --run-out 0.42 --kind machine --bands all --hitter fh-017 --label 'before the break' --out "$WORK/clips" --name plain >/dev/null
 "$WORK/ashline" scene --seed 3 --size 640x360 --lead-in 0.4 --run-out 0.32 --family left --label "$RUDE" --out "$WORK/clips" --name rude >/dev/null
 "$WORK/ashline" measure "$WORK/clips/plain.mp4" --out "$WORK/pages/plain" >/dev/null
