@@ -51,6 +51,8 @@ pose() {
 	dir=$(bash deploy/pose.sh --reference) && ASHLINE_POSE=$dir go test -v -count=1 -run 'Reference|Network' -timeout 5m ./pipeline/pose ./pipeline
 }
 check pose pose
+# The browser and its tools are fetched for this check alone, too.
+check look bash deploy/look.sh
 # Whole swings take ten times as long under the race detector and share nothing.
 check race go test -race -short -timeout 15m ./metrics/... ./worker/...
 

@@ -17,12 +17,6 @@ TFJS=(@tensorflow/tfjs-core@4.22.0 @tensorflow/tfjs-converter@4.22.0 @tensorflow
 	@tensorflow/tfjs-backend-cpu@4.22.0 long@4.0.0 seedrandom@3.0.5 node-fetch@2.6.13 whatwg-url@5.0.0
 	tr46@0.0.3 webidl-conversions@3.0.1)
 
-# require_npm installs Debian's node and npm where there are none.
-require_npm() {
-	command -v node >/dev/null || require_packages nodejs
-	command -v npm >/dev/null || require_packages npm
-}
-
 # fetch_network DIR puts the two files of the network there.
 fetch_network() {
 	[[ -f $1/movenet-thunder.json && -f $1/movenet-thunder.bin ]] && return 0

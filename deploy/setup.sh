@@ -1,6 +1,7 @@
 # Shared by the set-up scripts, which source it: what ashline needs on a Debian
 # 12 machine, and how each missing part gets there. Everything comes from
-# Debian's packages and, through the go command, from the Go module proxy.
+# Debian's packages and, through the go command, from the Go module proxy; the
+# checks of pose network and pages take npm packages too.
 # Whatever is in place already is left as it is.
 # shellcheck shell=bash
 # shellcheck disable=SC2034 # the scripts that source this file use the names
@@ -67,6 +68,12 @@ require_packages() {
 	"${root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends \
 		-o DPkg::Lock::Timeout=300 -o Dpkg::Use-Pty=0 "${missing[@]}" >"$CACHE/apt.log" 2>&1 ||
 		die "apt-get could not install ${missing[*]}: $(reason "$CACHE/apt.log")"
+}
+
+# require_npm installs Debian's node and npm where there are none.
+require_npm() {
+	command -v node >/dev/null || require_packages nodejs
+	command -v npm >/dev/null || require_packages npm
 }
 
 # reason gives the line of a log that says what went wrong, and the log's name.

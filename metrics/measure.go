@@ -38,6 +38,10 @@ type Curves struct {
 	variance func(t float64) float64 // of path, px², the larger axis
 	bat      *bat                    // nil when not known
 	stray    map[int]bool            // frames in which the hands' mark is another thing
+	// plane samples the swing in the plane of the pitch, planeAt is the barrel in it,
+	// from contact; nil where it is not known.
+	plane   func() PlanePath
+	planeAt func(t float64) (pos, vel [2]float64)
 }
 
 // drawsPerSwing is the number of random motions behind an interval: the 2.5 %
@@ -172,6 +176,7 @@ func (in *swingInput) measure(index int, t Track, sp Span) (Swing, Curves) {
 	from, to := whole.barrel.Span()
 	in.course(m, whole, nil).fill(&f, in.body(in.view, m.contact.timeS, nil), in.elbowBandM())
 	in.curves(&cur, m, whole, from, to)
+	in.planar(&cur, m, whole)
 	return in.swing(index, t, m, f, in.draws(m, whole, index)), cur
 }
 

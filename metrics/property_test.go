@@ -13,6 +13,8 @@ type filmedSwing struct {
 	mirror bool
 	zoom   float64 // picture's pixels in those of a picture 1280 wide
 	scale  []Scale // on the card; nil for two points
+	blind  bool    // no ball is seen
+	limits Tolerances
 }
 
 const (
@@ -29,8 +31,15 @@ var (
 
 func (f filmedSwing) measure(t *testing.T) Swing {
 	t.Helper()
+	return f.study(t).Result.Swings[0]
+}
+
+// study measures the clip; it has one swing.
+func (f filmedSwing) study(t *testing.T) Study {
+	t.Helper()
 	view := View{FocalPx: 1500 * f.zoom, CX: (filmWidth*f.zoom - 1) / 2, CY: (filmHeight*f.zoom - 1) / 2, DistanceM: filmDistanceM, Sign: 1, Lens: true}
 	card := Card{Kind: "machine", Bats: "right"}
+	card.Tolerances = f.limits
 	card.Camera = Camera{Side: "open", Pitcher: "right", DistanceM: filmDistanceM}
 	if f.mirror {
 		view.Sign, card.Bats, card.Camera.Pitcher = -1, "left", "left"
@@ -77,12 +86,15 @@ func (f filmedSwing) measure(t *testing.T) Swing {
 			ball.Out = append(ball.Out, s)
 		}
 	}
-	tr.Balls, tr.Swings = []BallFlight{ball}, []Span{{0, n}}
+	if !f.blind {
+		tr.Balls = []BallFlight{ball}
+	}
+	tr.Swings = []Span{{0, n}}
 	st := Measure(tr, card)
 	if len(st.Result.Swings) != 1 {
 		t.Fatalf("%d swings", len(st.Result.Swings))
 	}
-	return st.Result.Swings[0]
+	return st
 }
 
 // sameSwing compares two measurements of one swing: values within share of the

@@ -13,6 +13,7 @@ import (
 	"ashline/metrics/change"
 	"ashline/pipeline/draw"
 	"ashline/pipeline/media"
+	"ashline/pipeline/report"
 )
 
 // CompareJob is two clips to show side by side.
@@ -20,7 +21,8 @@ type CompareJob struct {
 	// Clips are what came before and what came after, or a hitter's swing and the one to
 	// hold it against. Of each, Clip, Cards and PoseDir count.
 	Clips [2]Job
-	// OutDir receives compare.mp4, compare.json, and a folder of metrics a clip.
+	// OutDir receives compare.mp4, compare.html, compare.json, and a folder of metrics a
+	// clip.
 	OutDir string
 	// Align is how the clips are put in step. Defaults to AlignKeys.
 	Align Align
@@ -41,6 +43,9 @@ type Comparison struct {
 	Change   change.Outcome `json:"change"`
 	results  [2]metrics.Result
 }
+
+// compareName is the video's file.
+const compareName = "compare.mp4"
 
 // CompareVersion names the form of compare.json.
 const CompareVersion = "ashline.compare/1.0"
@@ -82,7 +87,29 @@ func Compare(ctx context.Context, job CompareJob) (Comparison, error) {
 	if err := out.film(ctx, job, sides); err != nil {
 		return out, err
 	}
-	return out, writeJSON(filepath.Join(job.OutDir, "compare.json"), out)
+	if err := writeJSON(filepath.Join(job.OutDir, "compare.json"), out); err != nil {
+		return out, err
+	}
+	return out, out.page(job.OutDir, sides)
+}
+
+// page writes compare.html.
+func (out *Comparison) page(dir string, sides [2]*side) error {
+	name := titles(sides)
+	of := func(i int) report.Side {
+		s := sides[i]
+		path, _ := s.study.Plane(s.swing)
+		return report.Side{Name: name[i], Result: s.study.Result, Swing: s.swing, Path: path}
+	}
+	c := report.Comparison{
+		Before: of(0), After: of(1), Outcome: out.Change,
+		Video: report.Video{File: compareName, FPS: overlayFPS, Frames: out.Frames, Width: 2*sides[0].cell.W + compareGap, Height: sides[0].cell.H},
+	}
+	for _, k := range out.Keys {
+		at := keyNamed(sides[1].study.Result.Swings[sides[1].swing].Keys, k.Name)
+		c.Marks = append(c.Marks, report.Mark{Name: k.Name, TimeS: *at.TimeS, Frame: k.Frame})
+	}
+	return writeFile(dir, "compare.html", func(w io.Writer) error { return report.WriteCompare(w, c) })
 }
 
 // side is one of the two clips.
@@ -190,7 +217,7 @@ func (out *Comparison) film(ctx context.Context, job CompareJob, sides [2]*side)
 		}
 	}
 	out.Frames = len(out.Shown)
-	enc, err := media.NewEncoder(ctx, filepath.Join(job.OutDir, "compare.mp4"), 2*w+compareGap, h, overlayFPS, media.EncodeOptions{
+	enc, err := media.NewEncoder(ctx, filepath.Join(job.OutDir, compareName), 2*w+compareGap, h, overlayFPS, media.EncodeOptions{
 		Matrix: info.Matrix, FullRange: info.FullRange, Transfer: info.Transfer, Threads: 2,
 	})
 	if err != nil {

@@ -85,17 +85,12 @@ func anchors(a Align, m [2]moments, keys [2]metrics.Keys) []anchor {
 
 // keyNamed is a key position by its name.
 func keyNamed(k metrics.Keys, name string) metrics.Key {
-	switch name {
-	case "launch":
-		return k.Launch
-	case "slot":
-		return k.Slot
-	case "lag":
-		return k.Lag
-	case "contact":
-		return k.Contact
+	for _, n := range k.Named() {
+		if n.Name == name {
+			return n.Key
+		}
 	}
-	return k.Finish
+	return metrics.Key{}
 }
 
 // inStep are the frames of a comparison. The first clip sets the pace; between two

@@ -1,12 +1,13 @@
 // Package pipeline takes one clip in and gives one result bundle out.
 //
 //	clip ─▶ watch ─▶ gather ─▶ metrics.Measure ─▶ write ─▶ bundle
-//	        (pixels)  (paths)   (swing science)    (metrics.json, track.csv, overlay.mp4)
+//	        (pixels)  (paths)   (swing science)    (metrics.json, track.csv, overlay.mp4, report.html)
 //
 // watch decodes the clip once and keeps what a frame shows: pixels of the
 // marks' hues, moving blobs, the camera's motion. gather turns that into one
 // path a mark and one flight a ball. The science is in package metrics; a
-// second, partial decode draws the overlay of the swing.
+// second, partial decode draws the overlay of the swing, and package report writes
+// the page that shows it.
 //
 // Places are px of the upright picture, origin at the centre of the top-left
 // pixel; paths are steadied to the first frame. Times are seconds of capture

@@ -70,6 +70,9 @@ func run(ctx context.Context, job Job) (metrics.Result, error) {
 			return metrics.Result{}, err
 		}
 	}
+	if err := writePage(job, m.seen, m.study); err != nil {
+		return metrics.Result{}, err
+	}
 	return m.study.Result, nil
 }
 

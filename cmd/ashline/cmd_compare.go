@@ -24,8 +24,9 @@ func newCompareCmd() *cobra.Command {
 		Use:   "compare BEFORE AFTER",
 		Short: "Show two clips side by side, in step, with what differs",
 		Long: `Measure two clips and write compare.mp4, which shows them side by side with their
-lines, and compare.json with the difference of every metric, its 95 % interval
-and whether it can be told from noise.
+lines, compare.html, the page with the video, the plots on one axis and a table of
+what differs, and compare.json with the difference of every metric, its 95 %
+interval and whether it can be told from noise.
 
 The clips may be one hitter's before and after, or a hitter's swing and a model:
 a clip that the academy keeps for it. Of a clip with several swings the first is
@@ -65,7 +66,7 @@ Without --card-before and --card-after the cards beside each clip are used.`,
 			if err := results.WriteChange(cmd.OutOrStdout(), out.Change); err != nil {
 				return err
 			}
-			fmt.Fprintln(cmd.OutOrStdout(), "side by side in "+filepath.Join(job.OutDir, "compare.mp4"))
+			fmt.Fprintln(cmd.OutOrStdout(), "side by side in "+filepath.Join(job.OutDir, "compare.html"))
 			return nil
 		},
 	}

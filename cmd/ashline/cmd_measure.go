@@ -22,7 +22,8 @@ func newMeasureCmd() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "measure CLIP",
 		Short: "Measure one clip, without queue or store",
-		Long: `Measure one clip and write metrics.json, track.csv and overlay.mp4.
+		Long: `Measure one clip and write metrics.json, track.csv, overlay.mp4 and report.html,
+the page to open first.
 
 Without --card the cards beside the clip are used: session.card.yaml of its
 folder, overridden field by field by NAME.card.yaml.`,

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"ashline/metrics/svg"
 	"ashline/metrics/zone"
 )
 
@@ -19,7 +20,7 @@ type Figure struct {
 type drawing struct {
 	file, title, desc string
 	height            int
-	draw              func(c *canvas)
+	draw              func(c *svg.Canvas)
 }
 
 // drawings are the figures, by the order of the page.
@@ -40,7 +41,7 @@ var drawings = []drawing{
 func Figures() []Figure {
 	out := make([]Figure, len(drawings))
 	for i, d := range drawings {
-		out[i] = Figure{File: d.file, Alt: d.desc, SVG: figure(d.height, d.title, d.desc, d.draw)}
+		out[i] = Figure{File: d.file, Alt: d.desc, SVG: svg.Figure(widthPx, d.height, d.title, d.desc, d.draw)}
 	}
 	return out
 }
@@ -61,72 +62,72 @@ func onLine(l zone.Line, alongM float64) [2]float64 {
 
 // pitchIn draws the pitch line from the pitcher's side to the point, whole, and
 // carried on beyond it, dashed.
-func pitchIn(c *canvas, w window, l zone.Line, fromM, toM float64) {
-	c.lines(pen{hue: pitch, width: 3}, w.at(onLine(l, fromM)), w.at(l.PointM))
-	c.lines(pen{hue: pitch, width: 3, dash: "9 7"}, w.at(l.PointM), w.at(onLine(l, toM)))
+func pitchIn(c *svg.Canvas, w window, l zone.Line, fromM, toM float64) {
+	c.Lines(svg.Pen{Hue: svg.Pitch, Width: 3}, w.at(onLine(l, fromM)), w.at(l.PointM))
+	c.Lines(svg.Pen{Hue: svg.Pitch, Width: 3, Dash: "9 7"}, w.at(l.PointM), w.at(onLine(l, toM)))
 }
 
-func drawFrame(c *canvas) {
-	w := window{originPx: xy{300, 150}, pxPerM: 330}
+func drawFrame(c *svg.Canvas) {
+	w := window{originPx: svg.XY{300, 150}, pxPerM: 330}
 	l := example.line()
 	pitchIn(c, w, l, 0.75, -0.75)
-	w.path(c, pen{hue: outZone, width: 4}, -0.032, 0.022, pos(example))
+	w.path(c, svg.Pen{Hue: svg.OutZone, Width: 4}, -0.032, 0.022, pos(example))
 	o := w.at([2]float64{})
-	c.arrow(pen{}, xy{30, o[1]}, xy{575, o[1]})
-	c.arrow(pen{}, xy{o[0], 240}, xy{o[0], 15})
-	c.dot(o, ink)
+	c.Arrow(svg.Pen{}, svg.XY{30, o[1]}, svg.XY{575, o[1]})
+	c.Arrow(svg.Pen{}, svg.XY{o[0], 240}, svg.XY{o[0], 15})
+	c.Dot(o, svg.Ink)
 	for i := range 4 {
-		c.circle(w.at(onLine(l, 0.17*float64(i))), ballR*w.pxPerM, pen{fill: paper})
+		c.Circle(w.at(onLine(l, 0.17*float64(i))), ballR*w.pxPerM, svg.Pen{Fill: svg.Paper})
 	}
-	c.text(xy{o[0] + 12, 24}, left, "z: up")
-	c.text(xy{575, o[1] + 22}, right, "x: towards the pitcher")
-	c.text(xy{575, 104}, right, "the pitch")
-	c.text(xy{25, 80}, left, "the barrel")
-	c.text(xy{o[0] - 14, o[1] + 46}, right, "behind contact: x below 0")
-	c.text(xy{o[0] - 14, o[1] + 66}, right, "before contact: t below 0")
-	c.bold(xy{o[0] + 12, o[1] + 46}, left, "contact: x = 0, z = 0, t = 0")
+	c.Text(svg.XY{o[0] + 12, 24}, svg.Left, "z: up")
+	c.Text(svg.XY{575, o[1] + 22}, svg.Right, "x: towards the pitcher")
+	c.Text(svg.XY{575, 104}, svg.Right, "the pitch")
+	c.Text(svg.XY{25, 80}, svg.Left, "the barrel")
+	c.Text(svg.XY{o[0] - 14, o[1] + 46}, svg.Right, "behind contact: x below 0")
+	c.Text(svg.XY{o[0] - 14, o[1] + 66}, svg.Right, "before contact: t below 0")
+	c.Bold(svg.XY{o[0] + 12, o[1] + 46}, svg.Left, "contact: x = 0, z = 0, t = 0")
 }
 
-func drawKeys(c *canvas) {
+func drawKeys(c *svg.Canvas) {
 	s := example
-	w := window{originPx: xy{393, 375}, pxPerM: 285}
+	w := window{originPx: svg.XY{393, 375}, pxPerM: 285}
 	launch, lag, finish := s.launchS(), s.lagS(), s.finishS()
 	z := s.zone()
 	l := s.line()
 	pitchIn(c, w, l, 0.62, -0.3)
-	w.path(c, pen{hue: handsHue, width: 2.5, dash: "2 5"}, launch, finish, s.hands)
-	w.path(c, pen{hue: outZone, width: 4}, launch, z.EnterS, pos(s))
-	w.path(c, pen{hue: inZone, width: 8}, z.EnterS, z.LeaveS, pos(s))
-	w.path(c, pen{hue: outZone, width: 4}, z.LeaveS, finish, pos(s))
+	w.path(c, svg.Pen{Hue: svg.Hands, Width: 2.5, Dash: "2 5"}, launch, finish, s.hands)
+	w.path(c, svg.Pen{Hue: svg.OutZone, Width: 4}, launch, z.EnterS, pos(s))
+	w.path(c, svg.Pen{Hue: svg.InZone, Width: 8}, z.EnterS, z.LeaveS, pos(s))
+	w.path(c, svg.Pen{Hue: svg.OutZone, Width: 4}, z.LeaveS, finish, pos(s))
 	for _, k := range []struct {
 		t    float64
 		name string
 		dx   float64
 		dy   float64
-		a    anchor
+		a    svg.Anchor
 	}{
-		{launch, "launch", -10, -26, right},
-		{slotS, "slot", -12, -2, right},
-		{lag, "lag", -12, 14, right},
-		{0, "contact", 6, 30, left},
-		{finish, "finish", -14, -12, right},
+		{launch, "launch", -10, -26, svg.Right},
+		{slotS, "slot", -12, -2, svg.Right},
+		{lag, "lag", -12, 14, svg.Right},
+		{0, "contact", 6, 30, svg.Left},
+		{finish, "finish", -14, -12, svg.Right},
 	} {
 		p := w.at(pos(s)(k.t))
-		c.lines(pen{hue: grey, width: 2.5}, w.at(s.hands(k.t)), p)
-		c.dot(w.at(s.hands(k.t)), handsHue)
-		c.dot(p, ink)
-		c.bold(xy{p[0] + k.dx, p[1] + k.dy}, k.a, k.name)
+		c.Lines(svg.Pen{Hue: svg.Grey, Width: 2.5}, w.at(s.hands(k.t)), p)
+		c.Dot(w.at(s.hands(k.t)), svg.Hands)
+		c.Dot(p, svg.Ink)
+		c.Bold(svg.XY{p[0] + k.dx, p[1] + k.dy}, k.a, k.name)
 		if k.t != 0 {
-			c.text(xy{p[0] + k.dx, p[1] + k.dy + 17}, k.a, ms(k.t))
+			c.Text(svg.XY{p[0] + k.dx, p[1] + k.dy + 17}, k.a, ms(k.t))
 		}
 	}
 	in := w.at(pos(s)(z.EnterS))
-	c.text(xy{in[0] + 20, in[1] + 26}, middle, "zone")
+	c.Text(svg.XY{in[0] + 20, in[1] + 26}, svg.Middle, "zone")
 	h := w.at(s.hands(0.03))
-	c.text(xy{h[0] - 12, h[1] - 4}, right, "hands")
+	c.Text(svg.XY{h[0] - 12, h[1] - 4}, svg.Right, "hands")
 	b := w.at(pos(s)(s.farS()))
-	c.text(xy{b[0] - 12, b[1] + 5}, right, "barrel's path")
-	c.text(xy{590, w.at(onLine(l, 0.5))[1] + 32}, right, "pitch line")
+	c.Text(svg.XY{b[0] - 12, b[1] + 5}, svg.Right, "barrel's path")
+	c.Text(svg.XY{590, w.at(onLine(l, 0.5))[1] + 32}, svg.Right, "pitch line")
 }
 
 // ms writes a time with its sign.
@@ -137,113 +138,113 @@ func ms(t float64) string {
 	return strings.Replace(fmt.Sprintf("%+.0f ms", 1000*t), "-", "−", 1)
 }
 
-func drawAttack(c *canvas) {
+func drawAttack(c *svg.Canvas) {
 	s := example
 	s.attackDeg, s.offsetM = 15, 0
 	const reach = 330
-	w := window{originPx: xy{110, 180}, pxPerM: 640}
+	w := window{originPx: svg.XY{110, 180}, pxPerM: 640}
 	o := w.at([2]float64{})
-	point := func(deg, r float64) xy {
+	point := func(deg, r float64) svg.XY {
 		sin, cos := math.Sincos(rad(deg))
-		return xy{o[0] + r*cos, o[1] - r*sin}
+		return svg.XY{o[0] + r*cos, o[1] - r*sin}
 	}
-	c.lines(pen{hue: grey, dash: "4 5"}, point(0, -100), point(0, reach+150))
-	c.lines(pen{hue: pitch, width: 3, dash: "9 7"}, point(s.descentDeg, -100), o)
-	c.arrow(pen{hue: pitch, width: 3}, point(s.descentDeg, reach+120), point(s.descentDeg, 20))
-	w.path(c, pen{hue: outZone, width: 4}, -0.008, 0.013, pos(s))
-	c.arrow(pen{hue: inZone, width: 3}, o, point(s.attackDeg, reach))
-	c.arc(pen{hue: inZone, width: 2}, o, 230, 0, s.attackDeg)
-	c.arc(pen{hue: pitch, width: 3}, o, 270, 0, s.descentDeg)
-	c.arc(pen{width: 3}, o, 305, s.descentDeg, s.attackDeg)
-	c.dot(o, ink)
-	c.text(xy{o[0], o[1] + 26}, middle, "contact")
-	c.bold(xy{o[0] + 128, o[1] - 66}, right, fmt.Sprintf("attack %.0f°", s.attackDeg))
-	c.lines(pen{width: 1}, xy{o[0] + 132, o[1] - 66}, point(7.5, 228))
-	c.bold(xy{o[0] + 250, o[1] + 40}, middle, fmt.Sprintf("descent %.0f°", s.descentDeg))
-	c.lines(pen{width: 1}, xy{o[0] + 258, o[1] + 24}, point(3, 268))
-	c.bold(point(9.6, 315), left, fmt.Sprintf("gap %.0f°", s.attackDeg-s.descentDeg))
-	c.text(xy{590, o[1] + 20}, right, "level")
-	c.text(xy{590, o[1] - 56}, right, "the pitch")
+	c.Lines(svg.Pen{Hue: svg.Grey, Dash: "4 5"}, point(0, -100), point(0, reach+150))
+	c.Lines(svg.Pen{Hue: svg.Pitch, Width: 3, Dash: "9 7"}, point(s.descentDeg, -100), o)
+	c.Arrow(svg.Pen{Hue: svg.Pitch, Width: 3}, point(s.descentDeg, reach+120), point(s.descentDeg, 20))
+	w.path(c, svg.Pen{Hue: svg.OutZone, Width: 4}, -0.008, 0.013, pos(s))
+	c.Arrow(svg.Pen{Hue: svg.InZone, Width: 3}, o, point(s.attackDeg, reach))
+	c.Arc(svg.Pen{Hue: svg.InZone, Width: 2}, o, 230, 0, s.attackDeg)
+	c.Arc(svg.Pen{Hue: svg.Pitch, Width: 3}, o, 270, 0, s.descentDeg)
+	c.Arc(svg.Pen{Width: 3}, o, 305, s.descentDeg, s.attackDeg)
+	c.Dot(o, svg.Ink)
+	c.Text(svg.XY{o[0], o[1] + 26}, svg.Middle, "contact")
+	c.Bold(svg.XY{o[0] + 128, o[1] - 66}, svg.Right, fmt.Sprintf("attack %.0f°", s.attackDeg))
+	c.Lines(svg.Pen{Width: 1}, svg.XY{o[0] + 132, o[1] - 66}, point(7.5, 228))
+	c.Bold(svg.XY{o[0] + 250, o[1] + 40}, svg.Middle, fmt.Sprintf("descent %.0f°", s.descentDeg))
+	c.Lines(svg.Pen{Width: 1}, svg.XY{o[0] + 258, o[1] + 24}, point(3, 268))
+	c.Bold(point(9.6, 315), svg.Left, fmt.Sprintf("gap %.0f°", s.attackDeg-s.descentDeg))
+	c.Text(svg.XY{590, o[1] + 20}, svg.Right, "level")
+	c.Text(svg.XY{590, o[1] - 56}, svg.Right, "the pitch")
 	tip := point(s.attackDeg, reach)
-	c.text(xy{tip[0] + 8, tip[1] + 2}, left, "barrel's velocity")
+	c.Text(svg.XY{tip[0] + 8, tip[1] + 2}, svg.Left, "barrel's velocity")
 	top, _ := s.At(0.013)
 	end := w.at(top)
-	c.text(xy{end[0] - 10, end[1] - 4}, right, "barrel's path")
+	c.Text(svg.XY{end[0] - 10, end[1] - 4}, svg.Right, "barrel's path")
 }
 
-func drawOffset(c *canvas) {
+func drawOffset(c *svg.Canvas) {
 	s := example
 	s.offsetM = 0.020
 	l := s.line()
-	w := window{originPx: xy{265, 105}, pxPerM: 1750}
+	w := window{originPx: svg.XY{265, 105}, pxPerM: 1750}
 	pitchIn(c, w, l, 0.11, -0.21)
-	c.circle(w.at([2]float64{}), barrelR*w.pxPerM, pen{hue: inZone, width: 3, fill: band, fade: 0.25})
-	c.circle(w.at(l.PointM), ballR*w.pxPerM, pen{width: 2})
+	c.Circle(w.at([2]float64{}), barrelR*w.pxPerM, svg.Pen{Hue: svg.InZone, Width: 3, Fill: svg.Band, Fade: 0.25})
+	c.Circle(w.at(l.PointM), ballR*w.pxPerM, svg.Pen{Width: 2})
 	u := l.Against()
 	foot := w.at([2]float64{s.offsetM * u[1], -s.offsetM * u[0]})
 	o := w.at([2]float64{})
-	c.dot(o, ink)
-	c.dot(w.at(l.PointM), ink)
-	c.span(pen{width: 2.5}, o, foot)
-	c.text(xy{o[0], 30}, middle, "barrel, end on")
+	c.Dot(o, svg.Ink)
+	c.Dot(w.at(l.PointM), svg.Ink)
+	c.Span(svg.Pen{Width: 2.5}, o, foot)
+	c.Text(svg.XY{o[0], 30}, svg.Middle, "barrel, end on")
 	ball := w.at(l.PointM)
-	c.text(xy{ball[0] + 10, ball[1] + 90}, left, "ball, touching")
-	c.text(xy{10, 110}, left, "above the line: +")
-	c.text(xy{10, 215}, left, "below the line: −")
-	c.text(xy{595, 140}, right, "pitch line")
-	c.bold(xy{200, 255}, left, fmt.Sprintf("offset %+.0f mm", 1000*s.zone().OffsetM))
-	c.lines(pen{width: 1}, xy{250, 240}, xy{(o[0] + foot[0]) / 2, (o[1]+foot[1])/2 + 3})
+	c.Text(svg.XY{ball[0] + 10, ball[1] + 90}, svg.Left, "ball, touching")
+	c.Text(svg.XY{10, 110}, svg.Left, "above the line: +")
+	c.Text(svg.XY{10, 215}, svg.Left, "below the line: −")
+	c.Text(svg.XY{595, 140}, svg.Right, "pitch line")
+	c.Bold(svg.XY{200, 255}, svg.Left, fmt.Sprintf("offset %+.0f mm", 1000*s.zone().OffsetM))
+	c.Lines(svg.Pen{Width: 1}, svg.XY{250, 240}, svg.XY{(o[0] + foot[0]) / 2, (o[1]+foot[1])/2 + 3})
 }
 
-func drawHands(c *canvas) {
+func drawHands(c *svg.Canvas) {
 	s := example
-	w := window{originPx: xy{400, 270}, pxPerM: 440}
+	w := window{originPx: svg.XY{400, 270}, pxPerM: 440}
 	launch := s.launchS()
 	arc, chord := s.handsPath()
 	first, last := w.at(s.hands(launch)), w.at(s.hands(0))
-	c.lines(pen{width: 2, dash: "7 6"}, first, last)
-	w.path(c, pen{hue: handsHue, width: 4}, launch, 0, s.hands)
+	c.Lines(svg.Pen{Width: 2, Dash: "7 6"}, first, last)
+	w.path(c, svg.Pen{Hue: svg.Hands, Width: 4}, launch, 0, s.hands)
 	for _, k := range []float64{0.25, 0.5, 0.75} {
-		c.circle(w.at(s.hands(launch*k)), 3.5, pen{hue: handsHue, fill: paper})
+		c.Circle(w.at(s.hands(launch*k)), 3.5, svg.Pen{Hue: svg.Hands, Fill: svg.Paper})
 	}
-	c.dot(first, ink)
-	c.dot(last, ink)
-	c.bold(xy{first[0], first[1] - 14}, middle, "launch")
-	c.bold(xy{last[0] + 12, last[1] + 5}, left, "contact")
-	c.text(xy{135, 185}, right, fmt.Sprintf("path %.2f m", arc))
-	c.text(xy{270, 112}, left, fmt.Sprintf("straight line %.2f m", chord))
-	c.bold(xy{592, 30}, right, "straightness = straight line ÷ path")
-	c.bold(xy{592, 52}, right, fmt.Sprintf("%.2f ÷ %.2f = %.2f", chord, arc, chord/arc))
+	c.Dot(first, svg.Ink)
+	c.Dot(last, svg.Ink)
+	c.Bold(svg.XY{first[0], first[1] - 14}, svg.Middle, "launch")
+	c.Bold(svg.XY{last[0] + 12, last[1] + 5}, svg.Left, "contact")
+	c.Text(svg.XY{135, 185}, svg.Right, fmt.Sprintf("path %.2f m", arc))
+	c.Text(svg.XY{270, 112}, svg.Left, fmt.Sprintf("straight line %.2f m", chord))
+	c.Bold(svg.XY{592, 30}, svg.Right, "straightness = straight line ÷ path")
+	c.Bold(svg.XY{592, 52}, svg.Right, fmt.Sprintf("%.2f ÷ %.2f = %.2f", chord, arc, chord/arc))
 }
 
-func drawFinish(c *canvas) {
+func drawFinish(c *svg.Canvas) {
 	s := example
-	w := window{originPx: xy{226, 365}, pxPerM: 300}
+	w := window{originPx: svg.XY{226, 365}, pxPerM: 300}
 	finish := s.finishS()
 	shoulder := [2]float64{-0.23, 0.62}
 	o, far, high := w.at([2]float64{}), w.at(pos(s)(s.farS())), w.at(pos(s)(finish))
-	w.path(c, pen{hue: outZone, width: 2, dash: "3 5"}, -0.035, 0, pos(s))
-	w.path(c, pen{hue: outZone, width: 4}, 0, finish, pos(s))
-	c.lines(pen{hue: grey, dash: "4 5"}, far, xy{far[0], 405})
-	c.lines(pen{hue: grey, dash: "4 5"}, o, xy{o[0], 405})
-	c.span(pen{width: 2}, xy{o[0], 396}, xy{far[0], 396})
-	c.lines(pen{hue: grey, dash: "4 5"}, o, xy{48, o[1]})
-	c.lines(pen{hue: grey, dash: "4 5"}, high, xy{48, high[1]})
-	c.span(pen{width: 2}, xy{60, o[1]}, xy{60, high[1]})
+	w.path(c, svg.Pen{Hue: svg.OutZone, Width: 2, Dash: "3 5"}, -0.035, 0, pos(s))
+	w.path(c, svg.Pen{Hue: svg.OutZone, Width: 4}, 0, finish, pos(s))
+	c.Lines(svg.Pen{Hue: svg.Grey, Dash: "4 5"}, far, svg.XY{far[0], 405})
+	c.Lines(svg.Pen{Hue: svg.Grey, Dash: "4 5"}, o, svg.XY{o[0], 405})
+	c.Span(svg.Pen{Width: 2}, svg.XY{o[0], 396}, svg.XY{far[0], 396})
+	c.Lines(svg.Pen{Hue: svg.Grey, Dash: "4 5"}, o, svg.XY{48, o[1]})
+	c.Lines(svg.Pen{Hue: svg.Grey, Dash: "4 5"}, high, svg.XY{48, high[1]})
+	c.Span(svg.Pen{Width: 2}, svg.XY{60, o[1]}, svg.XY{60, high[1]})
 	sh := w.at(shoulder)
-	c.lines(pen{hue: grey, dash: "4 5"}, sh, xy{118, sh[1]})
-	c.span(pen{width: 2}, xy{128, sh[1]}, xy{128, high[1]})
-	c.circle(sh, 7, pen{hue: green, width: 3, fill: paper})
-	for _, p := range []xy{o, far, high} {
-		c.dot(p, ink)
+	c.Lines(svg.Pen{Hue: svg.Grey, Dash: "4 5"}, sh, svg.XY{118, sh[1]})
+	c.Span(svg.Pen{Width: 2}, svg.XY{128, sh[1]}, svg.XY{128, high[1]})
+	c.Circle(sh, 7, svg.Pen{Hue: svg.Joint, Width: 3, Fill: svg.Paper})
+	for _, p := range []svg.XY{o, far, high} {
+		c.Dot(p, svg.Ink)
 	}
-	c.text(xy{sh[0] + 14, sh[1] + 5}, left, "lead shoulder")
-	c.bold(xy{o[0] - 12, o[1] + 24}, right, "contact")
-	c.bold(xy{high[0], high[1] - 14}, middle, "finish")
-	c.bold(xy{(o[0] + far[0]) / 2, 390}, middle, "extension")
-	c.text(xy{far[0] + 12, far[1]}, left, "farthest towards")
-	c.text(xy{far[0] + 12, far[1] + 18}, left, "the pitcher, "+ms(s.farS()))
-	c.bold(xy{68, 300}, left, "height")
-	c.bold(xy{138, (sh[1]+high[1])/2 - 12}, left, "above")
-	c.bold(xy{138, (sh[1]+high[1])/2 + 6}, left, "shoulder")
+	c.Text(svg.XY{sh[0] + 14, sh[1] + 5}, svg.Left, "lead shoulder")
+	c.Bold(svg.XY{o[0] - 12, o[1] + 24}, svg.Right, "contact")
+	c.Bold(svg.XY{high[0], high[1] - 14}, svg.Middle, "finish")
+	c.Bold(svg.XY{(o[0] + far[0]) / 2, 390}, svg.Middle, "extension")
+	c.Text(svg.XY{far[0] + 12, far[1]}, svg.Left, "farthest towards")
+	c.Text(svg.XY{far[0] + 12, far[1] + 18}, svg.Left, "the pitcher, "+ms(s.farS()))
+	c.Bold(svg.XY{68, 300}, svg.Left, "height")
+	c.Bold(svg.XY{138, (sh[1]+high[1])/2 - 12}, svg.Left, "above")
+	c.Bold(svg.XY{138, (sh[1]+high[1])/2 + 6}, svg.Left, "shoulder")
 }

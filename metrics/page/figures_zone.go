@@ -4,22 +4,23 @@ import (
 	"fmt"
 	"math"
 
+	"ashline/metrics/svg"
 	"ashline/metrics/zone"
 )
 
-func drawZone(c *canvas) {
+func drawZone(c *svg.Canvas) {
 	s := example
 	z, l := s.zone(), s.line()
-	w := window{originPx: xy{330, 145}, pxPerM: 480}
-	off := func(alongM, upM float64) xy {
+	w := window{originPx: svg.XY{330, 145}, pxPerM: 480}
+	off := func(alongM, upM float64) svg.XY {
 		p, u := onLine(l, alongM), l.Against()
 		return w.at([2]float64{p[0] - upM*u[1], p[1] + upM*u[0]})
 	}
-	c.lines(pen{hue: band, width: 1.5, fill: band, fade: 0.22}, off(-0.72, nearM), off(0.48, nearM), off(0.48, -nearM), off(-0.72, -nearM), off(-0.72, nearM))
+	c.Lines(svg.Pen{Hue: svg.Band, Width: 1.5, Fill: svg.Band, Fade: 0.22}, off(-0.72, nearM), off(0.48, nearM), off(0.48, -nearM), off(-0.72, -nearM), off(-0.72, nearM))
 	pitchIn(c, w, l, 0.48, -0.72)
-	w.path(c, pen{hue: outZone, width: 4}, -0.031, z.EnterS, pos(s))
-	w.path(c, pen{hue: inZone, width: 9}, z.EnterS, z.LeaveS, pos(s))
-	w.path(c, pen{hue: outZone, width: 4}, z.LeaveS, 0.0172, pos(s))
+	w.path(c, svg.Pen{Hue: svg.OutZone, Width: 4}, -0.031, z.EnterS, pos(s))
+	w.path(c, svg.Pen{Hue: svg.InZone, Width: 9}, z.EnterS, z.LeaveS, pos(s))
+	w.path(c, svg.Pen{Hue: svg.OutZone, Width: 4}, z.LeaveS, 0.0172, pos(s))
 
 	const under = 0.155 // m below the line
 	along := func(t float64) float64 {
@@ -28,24 +29,24 @@ func drawZone(c *canvas) {
 	}
 	enter, at, leave := along(z.EnterS), along(0), along(z.LeaveS)
 	for _, t := range []float64{z.EnterS, 0, z.LeaveS} {
-		c.lines(pen{hue: grey, dash: "4 5"}, w.at(pos(s)(t)), off(along(t), -under-0.015))
-		c.dot(w.at(pos(s)(t)), ink)
+		c.Lines(svg.Pen{Hue: svg.Grey, Dash: "4 5"}, w.at(pos(s)(t)), off(along(t), -under-0.015))
+		c.Dot(w.at(pos(s)(t)), svg.Ink)
 	}
-	c.span(pen{width: 2}, off(enter, -under), off(at, -under))
-	c.span(pen{width: 2}, off(at, -under), off(leave, -under))
-	label := func(alongM, upM float64, line string) { c.text(off(alongM, upM), middle, line) }
-	c.bold(off(enter, 0.10), middle, "enter")
-	c.bold(off(at-0.02, 0.10), middle, "contact")
-	c.bold(off(leave+0.03, 0.10), middle, "leave")
+	c.Span(svg.Pen{Width: 2}, off(enter, -under), off(at, -under))
+	c.Span(svg.Pen{Width: 2}, off(at, -under), off(leave, -under))
+	label := func(alongM, upM float64, line string) { c.Text(off(alongM, upM), svg.Middle, line) }
+	c.Bold(off(enter, 0.10), svg.Middle, "enter")
+	c.Bold(off(at-0.02, 0.10), svg.Middle, "contact")
+	c.Bold(off(leave+0.03, 0.10), svg.Middle, "leave")
 	label((enter+at)/2, -under-0.06, fmt.Sprintf("behind %.0f cm", 100*z.BehindM))
 	label((at+leave)/2, -under-0.06, fmt.Sprintf("ahead %.0f cm", 100*z.AheadM))
-	c.text(xy{595, 184}, right, "pitch line")
-	c.text(xy{8, 24}, left, "shaded: within ball radius + barrel radius of the line")
+	c.Text(svg.XY{595, 184}, svg.Right, "pitch line")
+	c.Text(svg.XY{8, 24}, svg.Left, "shaded: within ball radius + barrel radius of the line")
 	runsBelow(c, z)
 }
 
 // runsBelow draws the runs of a zone as bars over time.
-func runsBelow(c *canvas, z zone.Zone) {
+func runsBelow(c *svg.Canvas, z zone.Zone) {
 	const top, row, perMS = 302, 26, 10.5
 	at := func(t float64) float64 { return 345 + perMS*1000*t }
 	for i, bar := range []struct {
@@ -54,25 +55,25 @@ func runsBelow(c *canvas, z zone.Zone) {
 		hue  string
 		tall float64
 	}{
-		{"near the line", z.Near, band, 12},
-		{"along it, within 10°", z.Along, band, 12},
-		{"zone: both", z.Span, inZone, 14},
+		{"near the line", z.Near, svg.Band, 12},
+		{"along it, within 10°", z.Along, svg.Band, 12},
+		{"zone: both", z.Span, svg.InZone, 14},
 	} {
 		y := top + row*float64(i)
-		c.text(xy{8, y + 5}, left, bar.name)
-		c.rect(xy{at(bar.run.EnterS), y - bar.tall/2}, xy{at(bar.run.LeaveS), y + bar.tall/2}, pen{hue: inZone, fill: bar.hue})
-		c.text(xy{at(bar.run.LeaveS) + 8, y + 5}, left, fmt.Sprintf("%.0f ms", 1000*bar.run.DurationS()))
+		c.Text(svg.XY{8, y + 5}, svg.Left, bar.name)
+		c.Rect(svg.XY{at(bar.run.EnterS), y - bar.tall/2}, svg.XY{at(bar.run.LeaveS), y + bar.tall/2}, svg.Pen{Hue: svg.InZone, Fill: bar.hue})
+		c.Text(svg.XY{at(bar.run.LeaveS) + 8, y + 5}, svg.Left, fmt.Sprintf("%.0f ms", 1000*bar.run.DurationS()))
 	}
 	axis := top + row*2.0 + 17
-	c.lines(pen{}, xy{at(-0.015), axis}, xy{at(0.02), axis})
-	c.lines(pen{hue: grey, dash: "4 5"}, xy{at(0), top - 14}, xy{at(0), axis})
+	c.Lines(svg.Pen{}, svg.XY{at(-0.015), axis}, svg.XY{at(0.02), axis})
+	c.Lines(svg.Pen{Hue: svg.Grey, Dash: "4 5"}, svg.XY{at(0), top - 14}, svg.XY{at(0), axis})
 	for _, t := range []float64{-0.01, 0, 0.01} {
-		c.lines(pen{}, xy{at(t), axis}, xy{at(t), axis + 5})
-		c.text(xy{at(t), axis + 21}, middle, ms(t))
+		c.Lines(svg.Pen{}, svg.XY{at(t), axis}, svg.XY{at(t), axis + 5})
+		c.Text(svg.XY{at(t), axis + 21}, svg.Middle, ms(t))
 	}
 }
 
-func drawTiming(c *canvas) {
+func drawTiming(c *svg.Canvas) {
 	s := example
 	tm := s.timing()
 	for i, p := range []struct {
@@ -84,17 +85,17 @@ func drawTiming(c *canvas) {
 		{tm.Solid.LateS, fmt.Sprintf("%.1f ms later", 1000*tm.Solid.LateS)},
 	} {
 		mid := 105 + 195*float64(i)
-		c.bold(xy{mid, 26}, middle, p.name)
-		touching(c, s, p.lateS, xy{mid, 125})
+		c.Bold(svg.XY{mid, 26}, svg.Middle, p.name)
+		touching(c, s, p.lateS, svg.XY{mid, 125})
 	}
 	for _, x := range []float64{202, 398} {
-		c.lines(pen{hue: grey, width: 1}, xy{x, 12}, xy{x, 255})
+		c.Lines(svg.Pen{Hue: svg.Grey, Width: 1}, svg.XY{x, 12}, svg.XY{x, 255})
 	}
 	windows(c, tm)
 }
 
 // touching draws barrel and ball as they first touch when the swing is late.
-func touching(c *canvas, s swing, lateS float64, middlePx xy) {
+func touching(c *svg.Canvas, s swing, lateS float64, middlePx svg.XY) {
 	const pxPerM = 1100
 	moved := late{s, lateS}
 	touch := s.meet(moved).Touch
@@ -103,17 +104,17 @@ func touching(c *canvas, s swing, lateS float64, middlePx xy) {
 	// The middle of the two circles goes to the middle of the panel.
 	w := window{pxPerM: pxPerM}
 	m := w.at([2]float64{(b[0] + ball[0]) / 2, (b[1] + ball[1]) / 2})
-	w.originPx = xy{middlePx[0] - m[0], middlePx[1] - m[1]}
+	w.originPx = svg.XY{middlePx[0] - m[0], middlePx[1] - m[1]}
 
-	rel := unit(xy{vb[0], vb[1]}, xy{v[0], v[1]})
-	through := func(k float64) xy { return w.at([2]float64{ball[0] + k*rel[0], ball[1] + k*rel[1]}) }
+	rel := svg.Unit(svg.XY{vb[0], vb[1]}, svg.XY{v[0], v[1]})
+	through := func(k float64) svg.XY { return w.at([2]float64{ball[0] + k*rel[0], ball[1] + k*rel[1]}) }
 	side := (b[0]-ball[0])*rel[0] + (b[1]-ball[1])*rel[1]
-	c.circle(w.at(b), barrelR*pxPerM, pen{hue: inZone, width: 3, fill: band, fade: 0.25})
-	c.circle(w.at(ball), ballR*pxPerM, pen{width: 2})
-	c.lines(pen{hue: pitch, width: 2.5, dash: "7 6"}, through(-0.09), through(0.052))
-	c.span(pen{width: 2.5}, w.at(b), through(side))
-	c.dot(w.at(b), ink)
-	c.dot(w.at(ball), ink)
+	c.Circle(w.at(b), barrelR*pxPerM, svg.Pen{Hue: svg.InZone, Width: 3, Fill: svg.Band, Fade: 0.25})
+	c.Circle(w.at(ball), ballR*pxPerM, svg.Pen{Width: 2})
+	c.Lines(svg.Pen{Hue: svg.Pitch, Width: 2.5, Dash: "7 6"}, through(-0.09), through(0.052))
+	c.Span(svg.Pen{Width: 2.5}, w.at(b), through(side))
+	c.Dot(w.at(b), svg.Ink)
+	c.Dot(w.at(ball), svg.Ink)
 	where := "at contact"
 	if cm := 100 * b[0]; math.Abs(cm) > 0.5 {
 		where = fmt.Sprintf("%.0f cm ahead", cm)
@@ -121,31 +122,31 @@ func touching(c *canvas, s swing, lateS float64, middlePx xy) {
 			where = fmt.Sprintf("%.0f cm behind", -cm)
 		}
 	}
-	c.text(xy{middlePx[0], 220}, middle, fmt.Sprintf("impact offset %.1f mm", 1000*touch.OffsetM))
-	c.text(xy{middlePx[0], 242}, middle, where)
+	c.Text(svg.XY{middlePx[0], 220}, svg.Middle, fmt.Sprintf("impact offset %.1f mm", 1000*touch.OffsetM))
+	c.Text(svg.XY{middlePx[0], 242}, svg.Middle, where)
 }
 
 // windows draws both timing windows over the shift of the swing.
-func windows(c *canvas, tm zone.Timing) {
+func windows(c *svg.Canvas, tm zone.Timing) {
 	const perMS = 7.2
 	at := func(t float64) float64 { return 255 + perMS*1000*t }
 	for i, bar := range []struct {
 		name string
 		w    zone.Window
 		hue  string
-	}{{"solid", tm.Solid, inZone}, {"any", tm.Any, band}} {
+	}{{"solid", tm.Solid, svg.InZone}, {"any", tm.Any, svg.Band}} {
 		y := 290 + 28*float64(i)
-		c.bold(xy{8, y + 5}, left, bar.name)
-		c.rect(xy{at(-bar.w.EarlyS), y - 8}, xy{at(bar.w.LateS), y + 8}, pen{hue: inZone, fill: bar.hue})
-		c.text(xy{at(-bar.w.EarlyS) - 8, y + 5}, right, fmt.Sprintf("%.1f ms", 1000*bar.w.EarlyS))
-		c.text(xy{at(bar.w.LateS) + 8, y + 5}, left, fmt.Sprintf("%.1f ms", 1000*bar.w.LateS))
+		c.Bold(svg.XY{8, y + 5}, svg.Left, bar.name)
+		c.Rect(svg.XY{at(-bar.w.EarlyS), y - 8}, svg.XY{at(bar.w.LateS), y + 8}, svg.Pen{Hue: svg.InZone, Fill: bar.hue})
+		c.Text(svg.XY{at(-bar.w.EarlyS) - 8, y + 5}, svg.Right, fmt.Sprintf("%.1f ms", 1000*bar.w.EarlyS))
+		c.Text(svg.XY{at(bar.w.LateS) + 8, y + 5}, svg.Left, fmt.Sprintf("%.1f ms", 1000*bar.w.LateS))
 	}
-	c.lines(pen{}, xy{at(-0.022), 342}, xy{at(0.036), 342})
+	c.Lines(svg.Pen{}, svg.XY{at(-0.022), 342}, svg.XY{at(0.036), 342})
 	for _, t := range []float64{-0.02, -0.01, 0, 0.01, 0.02, 0.03} {
-		c.lines(pen{}, xy{at(t), 342}, xy{at(t), 347})
-		c.text(xy{at(t), 363}, middle, ms(t))
+		c.Lines(svg.Pen{}, svg.XY{at(t), 342}, svg.XY{at(t), 347})
+		c.Text(svg.XY{at(t), 363}, svg.Middle, ms(t))
 	}
-	c.lines(pen{hue: paper, width: 2.5}, xy{at(0), 278}, xy{at(0), 330})
-	c.text(xy{at(-0.01), 383}, middle, "swing begun earlier")
-	c.text(xy{at(0.015), 383}, middle, "begun later")
+	c.Lines(svg.Pen{Hue: svg.Paper, Width: 2.5}, svg.XY{at(0), 278}, svg.XY{at(0), 330})
+	c.Text(svg.XY{at(-0.01), 383}, svg.Middle, "swing begun earlier")
+	c.Text(svg.XY{at(0.015), 383}, svg.Middle, "begun later")
 }

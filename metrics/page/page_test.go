@@ -101,6 +101,22 @@ func TestEveryMetricHasOneText(t *testing.T) {
 	}
 }
 
+func TestWordsNameEveryMetric(t *testing.T) {
+	t.Parallel()
+	words := map[string]Words{}
+	for _, w := range AllWords() {
+		if w.Name == "" || w.Plain == "" || w.Group == "" {
+			t.Errorf("%+v lacks words", w)
+		}
+		words[w.Path] = w
+	}
+	for _, m := range (metrics.Swing{}).Metrics() {
+		if _, ok := words[m.Name]; !ok {
+			t.Errorf("%s has no words", m.Name)
+		}
+	}
+}
+
 func TestTextsAreWhole(t *testing.T) {
 	t.Parallel()
 	sentence := regexp.MustCompile("^[A-Z0-9`].*[.?]$")

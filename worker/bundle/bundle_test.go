@@ -73,6 +73,30 @@ func TestDescribe(t *testing.T) {
 	}
 }
 
+// A browser plays, reads and draws by the type alone.
+func TestTypes(t *testing.T) {
+	t.Parallel()
+	dir := result(t)
+	want := map[string]string{
+		"report.html": "text/html; charset=utf-8", "captions.vtt": "text/vtt; charset=utf-8", "overlay.mp4": "video/mp4",
+		"plots/path-2.svg": "image/svg+xml", "stills/lag.png": "image/png", "metrics.json": "application/json", "other": "application/octet-stream",
+	}
+	for name := range want {
+		if err := os.WriteFile(filepath.Join(dir, filepath.FromSlash(name)), []byte("x"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	m, err := bundle.Describe(dir, bundle.Identity{}, bundle.Owner{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, kind := range want {
+		if f, ok := m.File(name); !ok || f.Type != kind {
+			t.Errorf("%s has type %q, want %q", name, f.Type, kind)
+		}
+	}
+}
+
 func TestDescribeRefuses(t *testing.T) {
 	t.Parallel()
 	for name, spoil := range map[string]func(dir string) error{
