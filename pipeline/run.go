@@ -15,6 +15,7 @@ import (
 	"ashline/metrics"
 	"ashline/pipeline/card"
 	"ashline/pipeline/pose"
+	"ashline/pipeline/rules"
 )
 
 // Job is one clip to measure.
@@ -31,6 +32,9 @@ type Job struct {
 	// PoseDir is the folder of the pose network, a second source of joints. Defaults
 	// to none: joints are known by their bands alone.
 	PoseDir string
+	// Rules and Words are an academy's own rules of the findings, and their wording. Default
+	// to the built-in ones.
+	Rules, Words string
 	// Debug also writes a video of candidates and uncertainty. Defaults to false.
 	Debug bool
 	// Report is told how far the work has come. Defaults to nobody.
@@ -65,6 +69,14 @@ func run(ctx context.Context, job Job) (metrics.Result, error) {
 	if c.Marks.Barrel == nil {
 		return metrics.Result{}, fmt.Errorf("%w: card %q has no marks.barrel.colour", ErrNoColour, paths[len(paths)-1])
 	}
+	set, err := rules.Load(job.Rules, job.Words)
+	if err != nil {
+		return metrics.Result{}, err
+	}
+	program, err := job.Program()
+	if err != nil {
+		return metrics.Result{}, err
+	}
 	var net *pose.Net
 	if job.PoseDir != "" {
 		if net, err = pose.Load(job.PoseDir); err != nil {
@@ -98,10 +110,11 @@ func run(ctx context.Context, job Job) (metrics.Result, error) {
 	job.Report.at("measure", 0, len(g.track.Swings))
 	study := metrics.Measure(g.track, c)
 	res := study.Result
-	res.Program = Program(job.PoseDir)
+	res.Program = program
 	res.Clip = clipOf(s, sum)
 	res.Quality.SteadiedPx = s.steadied()
 	res.Quality.Notes = append(res.Quality.Notes, s.notes()...)
+	res.Findings = set.Judge(res)
 	if err := writeJSON(filepath.Join(job.OutDir, "metrics.json"), res); err != nil {
 		return metrics.Result{}, err
 	}
