@@ -179,7 +179,7 @@ func (o showing) run(ctx context.Context, out *films) error {
 		}
 		o.job.Report.at("draw", o.done, o.total)
 	}
-	return o.strip.write(filepath.Join(o.stills, "strip"+o.suffix+".png"))
+	return o.strip.write(o.stills, o.suffix)
 }
 
 // names are the stills' names by the frame that is nearest to each key position.

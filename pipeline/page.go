@@ -91,7 +91,7 @@ func marks(s *sightings, study metrics.Study, swings []report.Swing, pace Pace) 
 		swings[i].Marks = m
 		for _, k := range m {
 			if k.Name != "zone" {
-				swings[i].Stills = append(swings[i].Stills, report.Still{Name: k.Name, TimeS: k.TimeS, File: "stills/" + k.Name + suffix + ".png"})
+				swings[i].Stills = append(swings[i].Stills, report.Still{Name: k.Name, TimeS: k.TimeS, File: "stills/" + k.Name + closeName + suffix + ".png"})
 			}
 		}
 		done += shown(shots)
