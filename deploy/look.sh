@@ -67,6 +67,8 @@ cp "$WORK/pages/plain/overlay.mp4" "$WORK/pages/made-up/compare.mp4"
 FRAMES=$(grep -o 'data-frames="[0-9]*"' "$WORK/pages/plain/report.html" | tr -dc 0-9)
 ASHLINE_PAGES=$WORK/pages/made-up ASHLINE_FRAMES=$FRAMES go test -count=1 -run '^TestMadeUpPages$' ./pipeline/report >/dev/null
 
+"$WORK/ashline" compare "$WORK/clips/plain.mp4" "$WORK/clips/rude.mp4" --mix --out "$WORK/pages/compared" >/dev/null
+
 NODE_PATH=$TOOLS/node_modules node deploy/look.cjs "${SHOTS[@]}" \
 	"$WORK/pages/plain/report.html" "$WORK/pages/rude/report.html" "$WORK/pages/bare/report.html" \
-	"$WORK/pages/made-up/rude.html" "$WORK/pages/made-up/compare.html"
+	"$WORK/pages/made-up/rude.html" "$WORK/pages/made-up/compare.html" "$WORK/pages/compared/compare.html"

@@ -30,46 +30,84 @@ func overlay(ctx context.Context, job Job, s *sightings, c metrics.Card, study m
 	canvas := draw.New(s.info.Space())
 	// Labels are placed on a frame of the clip's size before the first is there.
 	canvas.On(media.NewFrame(s.info.Width, s.info.Height))
-	var traces []*trace
-	var plans [][]shot
+	warp := newWarper()
+	defer warp.Close()
+	var swings []showing
 	total := 0
 	for _, i := range known {
-		t := newTrace(canvas, s, study, i, len(study.Swings))
+		t := newTrace(canvas, s, study, i, wholeScreen)
+		t.moments.real = job.Pace == RealPace
 		p := plan(s.timesS, t.moments)
 		if len(p) == 0 {
 			continue
 		}
-		traces, plans = append(traces, t), append(plans, p)
+		o := showing{job: job, s: s, trace: t, shots: p, canvas: canvas, strip: newKeyStrip(s, study, i, warp), done: total}
+		if len(swings) > 0 {
+			o.suffix = fmt.Sprintf("-%d", len(swings)+1)
+		}
+		swings = append(swings, o)
 		total += shown(p)
 	}
-	if len(traces) == 0 {
+	if len(swings) == 0 {
 		return nil
 	}
 	stills := filepath.Join(job.OutDir, "stills")
 	if err := os.MkdirAll(stills, 0o755); err != nil {
 		return fmt.Errorf("results folder: %w", err)
 	}
-	enc, err := media.NewEncoder(ctx, filepath.Join(job.OutDir, "overlay.mp4"), s.info.Width, s.info.Height, overlayFPS, media.EncodeOptions{
-		Matrix: s.info.Matrix, FullRange: s.info.FullRange, Transfer: s.info.Transfer,
-		// More threads would only hold more frames in memory.
-		Threads: 2,
-	})
+	out, err := newFilms(ctx, job, s)
 	if err != nil {
 		return err
 	}
-	defer enc.Abort()
-	done := 0
-	for i, t := range traces {
-		o := showing{job: job, s: s, trace: t, canvas: canvas, stills: stills, done: done, total: total}
-		if i > 0 {
-			o.suffix = fmt.Sprintf("-%d", i+1)
-		}
-		if err := o.run(ctx, enc, plans[i]); err != nil {
+	defer out.abort()
+	for _, o := range swings {
+		o.stills, o.total = stills, total
+		if err := o.run(ctx, out); err != nil {
 			return err
 		}
-		done += shown(plans[i])
 	}
-	return enc.Close()
+	return out.close()
+}
+
+// films are the videos that a clip's overlay comes to.
+type films struct {
+	drawn *media.Encoder
+	clean *media.Encoder // the same without lines; nil unless asked for
+}
+
+func newFilms(ctx context.Context, job Job, s *sightings) (*films, error) {
+	open := func(name string) (*media.Encoder, error) {
+		return media.NewEncoder(ctx, filepath.Join(job.OutDir, name), s.info.Width, s.info.Height, overlayFPS, media.EncodeOptions{
+			Matrix: s.info.Matrix, FullRange: s.info.FullRange, Transfer: s.info.Transfer,
+			// More threads would only hold more frames in memory.
+			Threads: 2,
+		})
+	}
+	f := &films{}
+	var err error
+	if f.drawn, err = open("overlay.mp4"); err != nil || !job.Clean {
+		return f, err
+	}
+	if f.clean, err = open("clean.mp4"); err != nil {
+		f.drawn.Abort()
+	}
+	return f, err
+}
+
+func (f *films) close() error {
+	if f.clean != nil {
+		if err := f.clean.Close(); err != nil {
+			return err
+		}
+	}
+	return f.drawn.Close()
+}
+
+func (f *films) abort() {
+	f.drawn.Abort()
+	if f.clean != nil {
+		f.clean.Abort()
+	}
 }
 
 // showing is the second, partial decode of one swing.
@@ -77,20 +115,22 @@ type showing struct {
 	job    Job
 	s      *sightings
 	trace  *trace
+	shots  []shot
 	canvas *draw.Canvas
+	strip  *keyStrip
 	stills string
 	suffix string // of the stills' names
 	done   int    // frames shown of the swings before
 	total  int
 }
 
-func (o showing) run(ctx context.Context, enc *media.Encoder, shots []shot) error {
+func (o showing) run(ctx context.Context, out *films) error {
 	times := map[int]int{}
-	for _, s := range shots {
+	for _, s := range o.shots {
 		times[s.frame] = s.times
 	}
 	names := o.names()
-	first, last := shots[0].frame, shots[len(shots)-1].frame
+	first, last := o.shots[0].frame, o.shots[len(o.shots)-1].frame
 	for f := range names {
 		first, last = min(first, f), max(last, f)
 	}
@@ -111,9 +151,23 @@ func (o showing) run(ctx context.Context, enc *media.Encoder, shots []shot) erro
 		if n == 0 && still == nil || f.Index >= len(o.s.timesS) {
 			continue
 		}
-		o.trace.draw(o.canvas.On(&f), o.s.timesS[f.Index], o.s.moves[f.Index])
+		at, move := o.s.timesS[f.Index], o.s.moves[f.Index]
 		for range n {
-			if err := enc.Write(&f); err != nil {
+			if out.clean == nil {
+				break
+			}
+			if err := out.clean.Write(&f); err != nil {
+				return err
+			}
+		}
+		for _, name := range still {
+			if err := o.strip.add(name, &f, at, move); err != nil {
+				return err
+			}
+		}
+		o.trace.draw(o.canvas.On(&f), at, move)
+		for range n {
+			if err := out.drawn.Write(&f); err != nil {
 				return err
 			}
 			o.done++
@@ -125,7 +179,7 @@ func (o showing) run(ctx context.Context, enc *media.Encoder, shots []shot) erro
 		}
 		o.job.Report.at("draw", o.done, o.total)
 	}
-	return nil
+	return o.strip.write(filepath.Join(o.stills, "strip"+o.suffix+".png"))
 }
 
 // names are the stills' names by the frame that is nearest to each key position.

@@ -17,10 +17,10 @@ var bodyLines = [][2]string{
 }
 
 // drawBody draws the lines whose joints are known at timeS.
-func drawBody(c *draw.Canvas, cur metrics.Curves, place func(draw.Point) draw.Point, timeS, widthPx float64) {
+func (t *trace) drawBody(c *draw.Canvas, place func(draw.Point) draw.Point, timeS, widthPx float64) {
 	at := func(name string) (draw.Point, bool) {
-		p, ok := cur.Joint(name, timeS)
-		return place(draw.Point{X: p[0], Y: p[1]}), ok
+		p, ok := t.cur.Joint(name, timeS)
+		return place(t.screen.on(p)), ok
 	}
 	for _, l := range bodyLines {
 		a, known := at(l[0])

@@ -15,7 +15,7 @@ const (
 	bandBeforeM = 1.2
 )
 
-// pitchLine is the pitch line as it is drawn, px of the steadied picture.
+// pitchLine is the pitch line as it is drawn, px of the screen.
 type pitchLine struct {
 	from, contact, to draw.Point    // towards the pitcher, at contact, beyond it
 	band              [4]draw.Point // empty when the zone's width is not known
@@ -31,9 +31,9 @@ type zoneBracket struct {
 	text           string
 }
 
-// newPitchLine places the line of one swing; nil when there is none. scaled says
-// that metres mean something in this clip.
-func newPitchLine(cur metrics.Curves, sw metrics.Swing, scaled bool) *pitchLine {
+// newPitchLine places the line of one swing on a screen; nil when there is none.
+// scaled says that metres mean something in this clip.
+func newPitchLine(cur metrics.Curves, sw metrics.Swing, scaled bool, scr screen) *pitchLine {
 	if !cur.Tracked {
 		return nil
 	}
@@ -41,11 +41,10 @@ func newPitchLine(cur metrics.Curves, sw metrics.Swing, scaled bool) *pitchLine 
 	mid := metrics.World{X: (before.X + after.X) / 2, Z: (before.Z + after.Z) / 2}
 	ux, uz := before.X-mid.X, before.Z-mid.Z
 	on := func(m float64) draw.Point {
-		p := cur.View.Project(metrics.World{X: mid.X + m*ux, Z: mid.Z + m*uz})
-		return draw.Point{X: p[0], Y: p[1]}
+		return scr.on(cur.View.Project(metrics.World{X: mid.X + m*ux, Z: mid.Z + m*uz}))
 	}
 	// Where the barrel stands beside the line at contact, m.
-	foot := along(on(0), on(1), cur.Barrel(cur.ContactS))
+	foot := along(on(0), on(1), scr.on(cur.Barrel(cur.ContactS)))
 	turn := 0.0
 	if sw.Pitch.Line != "tracked" {
 		// A line from the card does not know where the ball was met.
@@ -68,18 +67,19 @@ func newPitchLine(cur metrics.Curves, sw metrics.Swing, scaled bool) *pitchLine 
 	if ny < 0 {
 		nx, ny = -nx, -ny
 	}
+	halfPx := scr.size(cur.LinePx)
 	side := func(p draw.Point, k float64) draw.Point {
 		return draw.Point{X: p.X + k*nx, Y: p.Y + k*ny}
 	}
 	front := on(turn + bandBeforeM)
-	l.band = [4]draw.Point{side(front, -cur.LinePx), side(l.to, -cur.LinePx), side(l.to, cur.LinePx), side(front, cur.LinePx)}
+	l.band = [4]draw.Point{side(front, -halfPx), side(l.to, -halfPx), side(l.to, halfPx), side(front, halfPx)}
 	l.banded = true
 	z := sw.Zone
 	if z.LengthM.Known() && z.BehindM.Known() && z.AheadM.Known() && z.EnterS.Known() && z.LeaveS.Known() {
-		off := cur.LinePx * 1.35
+		off := halfPx * 1.35
 		l.zone = &zoneBracket{
 			behind: side(on(foot-z.BehindM.Float()), off), ahead: side(on(foot+z.AheadM.Float()), off),
-			tick:   draw.Point{X: -nx * cur.LinePx * 0.35, Y: -ny * cur.LinePx * 0.35},
+			tick:   draw.Point{X: -nx * halfPx * 0.35, Y: -ny * halfPx * 0.35},
 			enterS: cur.ContactS + z.EnterS.Float(), leaveS: cur.ContactS + z.LeaveS.Float(),
 			text: number(z.LengthM, "%.2f m", 1),
 		}
@@ -129,9 +129,9 @@ func (z *zoneBracket) middle() draw.Point {
 }
 
 // along is how far p stands along the line through a and b: 0 at a, 1 at b.
-func along(a, b draw.Point, p metrics.Point) float64 {
+func along(a, b, p draw.Point) float64 {
 	dx, dy := b.X-a.X, b.Y-a.Y
-	return ((p[0]-a.X)*dx + (p[1]-a.Y)*dy) / (dx*dx + dy*dy)
+	return ((p.X-a.X)*dx + (p.Y-a.Y)*dy) / (dx*dx + dy*dy)
 }
 
 func finitePoint(p draw.Point) bool {

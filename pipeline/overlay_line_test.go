@@ -31,7 +31,7 @@ func zoneSwing() metrics.Swing {
 
 func TestPitchLinePlaces(t *testing.T) {
 	t.Parallel()
-	l := newPitchLine(lineCurves(), zoneSwing(), true)
+	l := newPitchLine(lineCurves(), zoneSwing(), true, wholeScreen)
 	want := func(name string, p draw.Point, x, y float64) {
 		t.Helper()
 		if math.Hypot(p.X-x, p.Y-y) > 0.01 {
@@ -87,7 +87,7 @@ func TestPitchLineWhatIsKnown(t *testing.T) {
 			t.Parallel()
 			cur, sw := lineCurves(), zoneSwing()
 			tc.change(&cur, &sw)
-			l := newPitchLine(cur, sw, tc.scaled)
+			l := newPitchLine(cur, sw, tc.scaled, wholeScreen)
 			if (l != nil) != tc.line || l != nil && (l.banded != tc.banded || (l.zone != nil) != tc.bracke) {
 				t.Errorf("line %+v, want line %v, band %v, bracket %v", l, tc.line, tc.banded, tc.bracke)
 			}
@@ -102,7 +102,7 @@ func TestDrawnLineTurnsAtBarrel(t *testing.T) {
 	cur, sw := lineCurves(), zoneSwing()
 	sw.Pitch.Line = "drawn"
 	cur.Barrel = func(float64) metrics.Point { return metrics.Point{380, 192} }
-	l := newPitchLine(cur, sw, true)
+	l := newPitchLine(cur, sw, true, wholeScreen)
 	if math.Hypot(l.contact.X-380, l.contact.Y-192) > 0.01 {
 		t.Errorf("turns at %v, want (380, 192)", l.contact)
 	}

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"sort"
 
-	"ashline/metrics"
 	"ashline/pipeline/draw"
 )
 
@@ -25,7 +24,7 @@ const (
 	unseenFrames = 1.5
 )
 
-// barrelPath is the barrel's way through one swing, px of the steadied picture.
+// barrelPath is the barrel's way through one swing, px of the screen.
 type barrelPath struct {
 	timesS []float64
 	at     []draw.Point
@@ -35,7 +34,7 @@ type barrelPath struct {
 // newBarrelPath samples the curve from fromS to toS. borders are times at which
 // a point is wanted: the zone's ends and contact, where the colour changes or
 // the path bends.
-func newBarrelPath(curve func(float64) metrics.Point, fromS, toS float64, borders []float64, kind func(t float64) pathKind) barrelPath {
+func newBarrelPath(curve func(float64) draw.Point, fromS, toS float64, borders []float64, kind func(t float64) pathKind) barrelPath {
 	var p barrelPath
 	if !(toS > fromS) {
 		return p
@@ -52,8 +51,7 @@ func newBarrelPath(curve func(float64) metrics.Point, fromS, toS float64, border
 	sort.Float64s(p.timesS)
 	p.timesS = slices.Compact(p.timesS)
 	for i, t := range p.timesS {
-		at := curve(t)
-		p.at = append(p.at, draw.Point{X: at[0], Y: at[1]})
+		p.at = append(p.at, curve(t))
 		if i > 0 {
 			p.kinds = append(p.kinds, kind((p.timesS[i-1]+t)/2))
 		}

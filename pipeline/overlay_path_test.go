@@ -4,11 +4,11 @@ import (
 	"math"
 	"testing"
 
-	"ashline/metrics"
+	"ashline/pipeline/draw"
 )
 
 // level is a path that runs to the right at 1000 px/s.
-func level(t float64) metrics.Point { return metrics.Point{1000 * t, 50} }
+func level(t float64) draw.Point { return draw.Point{X: 1000 * t, Y: 50} }
 
 const frame240 = 1.0 / 240
 

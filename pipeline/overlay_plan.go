@@ -9,6 +9,7 @@ import (
 // At 30 frames a second they slow the swing down 2.7, 4, 8 and 16 times.
 const (
 	overlayFPS  = 30.0
+	realPaceS   = 1.0 / overlayFPS
 	outsideS    = 1.0 / 80
 	swingPaceS  = 1.0 / 120
 	approachS   = 1.0 / 240
@@ -19,8 +20,21 @@ const (
 	// frames a second does not come to a halt.
 	mostRepeats = 4
 	contactHold = 18 // shown frames: 0.6 s
+	keyHold     = 9  // of each other key position: 0.3 s
 	endHold     = 24 // 0.8 s
 )
+
+// Pace is how fast the overlay shows what is not around contact.
+type Pace string
+
+// The paces. Around contact all of them are slow motion.
+const (
+	SlowPace Pace = "slow" // the whole swing in slow motion, slowest in the zone
+	RealPace Pace = "real" // as it was, but for 60 ms to each side of contact
+)
+
+// Paces are all of them, the default first.
+var Paces = []Pace{SlowPace, RealPace}
 
 // shot is one frame of the clip and how often the overlay shows it.
 type shot struct {
@@ -34,6 +48,8 @@ type moments struct {
 	launchS, finishS   float64
 	contactS           float64
 	zoneFromS, zoneToS float64
+	keysS              []float64 // the other key positions, in any order
+	real               bool      // normal speed away from contact
 }
 
 // pace is how much capture time one shown frame stands for at t.
@@ -43,6 +59,8 @@ func (m moments) pace(t float64) float64 {
 		return zonePaceS
 	case d <= approachFor:
 		return approachS
+	case m.real:
+		return realPaceS
 	case t >= m.launchS && t <= m.finishS:
 		return swingPaceS
 	}
@@ -50,12 +68,16 @@ func (m moments) pace(t float64) float64 {
 }
 
 // plan chooses the frames that are shown, by time and not by number, so that
-// clips of any rate and of uneven rates play alike. The frame nearest to contact
-// and the last one are held.
+// clips of any rate and of uneven rates play alike. The frames nearest to the key
+// positions and the last one are held.
 func plan(timesS []float64, m moments) []shot {
 	from := sort.SearchFloat64s(timesS, m.startS)
 	to := sort.Search(len(timesS), func(i int) bool { return timesS[i] > m.endS })
-	contact := nearestFrame(timesS, m.contactS)
+	holds := map[int]int{}
+	for _, t := range m.keysS {
+		holds[nearestFrame(timesS, t)] = keyHold
+	}
+	holds[nearestFrame(timesS, m.contactS)] = contactHold
 	var out []shot
 	owed := 1.0
 	for i := from; i < to; i++ {
@@ -65,8 +87,8 @@ func plan(timesS []float64, m moments) []shot {
 		// The small part keeps rounding from taking a frame that is due.
 		n := min(int(owed+1e-6), mostRepeats)
 		owed = math.Max(0, math.Min(owed-float64(n), 1))
-		if i == contact {
-			n = max(n, 1) + contactHold
+		if hold := holds[i]; hold > 0 {
+			n = max(n, 1) + hold
 		}
 		if i == to-1 {
 			n = max(n, 1) + endHold

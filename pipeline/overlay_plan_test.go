@@ -129,3 +129,55 @@ func TestNearestFrame(t *testing.T) {
 		}
 	}
 }
+
+func TestPlanHoldsKeys(t *testing.T) {
+	t.Parallel()
+	times := evenTimes(240, 1)
+	m := usualSwing()
+	m.keysS = []float64{m.launchS, m.contactS - 0.04, m.contactS, m.finishS}
+	times0, held := map[int]int{}, map[int]int{}
+	for _, s := range plan(times, usualSwing()) {
+		times0[s.frame] = s.times
+	}
+	for _, s := range plan(times, m) {
+		held[s.frame] = s.times
+	}
+	for _, k := range m.keysS {
+		f, hold := nearestFrame(times, k), keyHold
+		if k == m.contactS {
+			hold = 0 // of contact nothing changes
+		}
+		if got, want := held[f], max(times0[f], 1)+hold; got != want {
+			t.Errorf("frame at %.3f s shown %d times, want %d", k, got, want)
+		}
+	}
+}
+
+// At normal speed a second away from contact is a second.
+func TestRealPace(t *testing.T) {
+	t.Parallel()
+	times := evenTimes(240, 1)
+	m := usualSwing()
+	m.real = true
+	want := 0
+	for _, s := range plan(times, usualSwing()) {
+		if math.Abs(times[s.frame]-m.contactS) <= approachFor {
+			want += s.times
+		}
+	}
+	slow, n := 0, 0
+	for _, s := range plan(times, m) {
+		switch at := times[s.frame]; {
+		case math.Abs(at-m.contactS) <= approachFor:
+			slow += s.times
+		case at < m.contactS:
+			n += s.times
+		}
+	}
+	if before := (m.contactS - approachFor - m.startS) * overlayFPS; math.Abs(float64(n)-before) > 1.5 {
+		t.Errorf("%d frames before the slow part, want %.1f", n, before)
+	}
+	if slow < want-1 || slow > want+1 {
+		t.Errorf("%d frames around contact, want %d as at the slow pace", slow, want)
+	}
+}

@@ -109,7 +109,7 @@ func TestOverlayOfScene(t *testing.T) {
 // of the scene the path must be there, and away from it nothing may have changed.
 func (o overlaid) checkStills(t *testing.T) {
 	t.Helper()
-	for _, name := range []string{"launch", "contact", "finish"} {
+	for _, name := range []string{"launch", "contact", "finish", "strip"} {
 		if _, err := os.Stat(filepath.Join(o.dir, "stills", name+".png")); err != nil {
 			t.Error(err)
 		}

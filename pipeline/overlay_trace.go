@@ -1,18 +1,21 @@
 package pipeline
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"ashline/metrics"
 	"ashline/pipeline/draw"
 	"ashline/pipeline/steady"
 )
 
-// trace is everything that is drawn of one swing. Places are px of the steadied
-// picture; each frame moves them to where it was filmed.
+// trace is everything that is drawn of one swing. Places are px of the screen on which
+// the steadied picture stands; each frame moves them to where it was filmed.
 type trace struct {
 	cur      metrics.Curves
+	screen   screen
 	moments  moments
 	frameS   float64
 	path     barrelPath
@@ -22,6 +25,7 @@ type trace struct {
 	panel    panel
 	zoneText draw.PlacedLabel
 	taken    []draw.Box // of all labels
+	bare     bool       // without the panel
 	widthPx  float64
 }
 
@@ -49,10 +53,11 @@ const (
 	afterPathS = 0.02 // of the path drawn beyond the finish
 )
 
-// newTrace collects what is known of swing i of n.
-func newTrace(c *draw.Canvas, s *sightings, study metrics.Study, i, n int) *trace {
+// newTrace collects what is known of swing i, for a canvas on which the picture stands
+// as scr says.
+func newTrace(c *draw.Canvas, s *sightings, study metrics.Study, i int, scr screen) *trace {
 	cur, sw := study.Swings[i], study.Result.Swings[i]
-	t := &trace{cur: cur, frameS: 1 / s.fps, widthPx: math.Max(2, textPx(c)*0.2)}
+	t := &trace{cur: cur, screen: scr, frameS: 1 / s.fps, widthPx: math.Max(2, textPx(c)*0.2)}
 	t.times(sw, s.timesS)
 	scaled := study.Result.Quality.ScaleSource != "none"
 
@@ -64,17 +69,18 @@ func newTrace(c *draw.Canvas, s *sightings, study metrics.Study, i, n int) *trac
 	}
 	enter, leave := cur.ContactS+sw.Zone.EnterS.Float(), cur.ContactS+sw.Zone.LeaveS.Float()
 	from, to := math.Max(t.moments.launchS, cur.FirstS), math.Min(t.moments.finishS+afterPathS, cur.LastS)
-	t.path = newBarrelPath(cur.Barrel, from, to, []float64{enter, leave, cur.ContactS}, kindsOf(enter, leave, seen, t.frameS))
-	t.line = newPitchLine(cur, sw, scaled)
+	barrel := func(at float64) draw.Point { return scr.on(cur.Barrel(at)) }
+	t.path = newBarrelPath(barrel, from, to, []float64{enter, leave, cur.ContactS}, kindsOf(enter, leave, seen, t.frameS))
+	t.line = newPitchLine(cur, sw, scaled, scr)
 	for _, b := range study.Samples("ball") {
 		if b.TimeS < t.moments.startS || b.TimeS > t.moments.endS {
 			continue
 		}
-		t.balls = append(t.balls, ballMark{b.TimeS, draw.Point{X: b.XPx, Y: b.YPx}, math.Min(math.Max(b.SizePx/2, 0.7*t.widthPx), 3*t.widthPx)})
+		t.balls = append(t.balls, ballMark{b.TimeS, scr.on(metrics.Point{b.XPx, b.YPx}), math.Min(math.Max(scr.size(b.SizePx)/2, 0.7*t.widthPx), 3*t.widthPx)})
 	}
 	t.place(c, sw, study.Samples("hands"))
 	title := "from contact"
-	if n > 1 {
+	if n := len(study.Swings); n > 1 {
 		title = fmt.Sprintf("swing %d of %d", i+1, n)
 	}
 	t.panel = newPanel(c, title, readouts(sw), t.cost)
@@ -92,6 +98,11 @@ func (t *trace) times(sw metrics.Swing, timesS []float64) {
 	}
 	m := moments{contactS: tc, launchS: at(sw.Keys.Launch, -noLaunchS), finishS: at(sw.Keys.Finish, noFinishS-leadOutS)}
 	m.zoneFromS, m.zoneToS = tc+sw.Zone.EnterS.Float(), tc+sw.Zone.LeaveS.Float()
+	for _, k := range []metrics.Key{sw.Keys.Launch, sw.Keys.Slot, sw.Keys.Lag, sw.Keys.Finish} {
+		if k.TimeS != nil {
+			m.keysS = append(m.keysS, tc+*k.TimeS)
+		}
+	}
 	m.startS, m.endS = m.launchS-leadInS, m.finishS+leadOutS
 	if sp := t.cur.Span; sp.From >= 0 && sp.From < sp.To && sp.To <= len(timesS) {
 		m.startS, m.endS = math.Max(m.startS, timesS[sp.From]), math.Min(m.endS, timesS[sp.To-1])
@@ -124,7 +135,7 @@ func (t *trace) place(c *draw.Canvas, sw metrics.Swing, hands []metrics.Sample) 
 		if k.key.Status == metrics.Assumed {
 			text = "≈ " + text
 		}
-		m := keyMark{name: k.name, timeS: at, at: draw.Point{X: p[0], Y: p[1]}}
+		m := keyMark{name: k.name, timeS: at, at: t.screen.on(p)}
 		t.keys = append(t.keys, m)
 		avoid = append(avoid, t.bat(m, hands)...)
 		labels = append(labels, draw.Label{Text: text, At: m.at})
@@ -152,11 +163,11 @@ func (t *trace) bat(k keyMark, hands []metrics.Sample) []draw.Point {
 	end, ok := draw.Point{}, false
 	for _, h := range hands {
 		if math.Abs(h.TimeS-k.timeS) <= 2*t.frameS {
-			end, ok = draw.Point{X: h.XPx, Y: h.YPx}, true
+			end, ok = t.screen.on(metrics.Point{h.XPx, h.YPx}), true
 		}
 	}
 	if !ok && k.name == "contact" {
-		length := 0.5 / t.cur.View.MetresPerPixel(metrics.Point{k.at.X, k.at.Y})
+		length := t.screen.size(0.5 / t.cur.View.MetresPerPixel(t.screen.off(k.at)))
 		end, ok = draw.Point{X: k.at.X, Y: k.at.Y - length}, true
 	}
 	var out []draw.Point
@@ -220,11 +231,12 @@ func (t *trace) cost(b draw.Box) float64 {
 func (t *trace) draw(c *draw.Canvas, timeS float64, move steady.Transform) {
 	back := move.Inverse()
 	place := func(p draw.Point) draw.Point {
-		x, y := back.Apply(p.X, p.Y)
-		return draw.Point{X: x, Y: y}
+		at := t.screen.off(p)
+		x, y := back.Apply(at[0], at[1])
+		return t.screen.on(metrics.Point{x, y})
 	}
 	w := t.widthPx
-	drawBody(c, t.cur, place, timeS, 0.7*w)
+	t.drawBody(c, place, timeS, 0.7*w)
 	if t.line != nil {
 		t.line.draw(c, place, w)
 	}
@@ -260,8 +272,27 @@ func (t *trace) draw(c *draw.Canvas, timeS float64, move steady.Transform) {
 		}
 	}
 	c.DrawLabels(labels, 2.2*w, labelStyle(c))
+	if t.bare {
+		return
+	}
 	t.panel.draw(c, timeS-t.cur.ContactS, t.reached(t.cur.ContactS, timeS))
 }
 
 // reached reports whether the frame at timeS is the nearest one to at, or later.
 func (t *trace) reached(at, timeS float64) bool { return timeS >= at-0.501*t.frameS }
+
+// inOrder are the key positions in the order of time.
+func (t *trace) inOrder() []keyMark {
+	out := slices.Clone(t.keys)
+	slices.SortStableFunc(out, func(a, b keyMark) int { return cmp.Compare(a.timeS, b.timeS) })
+	return out
+}
+
+// caption writes a key position's name and time in the lower left corner.
+func (t *trace) caption(c *draw.Canvas, k keyMark) {
+	_, h := c.Size()
+	s := labelStyle(c)
+	s.Anchor = draw.BottomLeft
+	edge := panelMargin * s.SizePx
+	c.Text(k.name+"  "+clock(k.timeS-t.cur.ContactS), draw.Point{X: edge, Y: float64(h-1) - edge}, s)
+}

@@ -32,7 +32,7 @@ func drawnTrace(c *draw.Canvas) *trace {
 	}
 	sw.Keys = metrics.Keys{Launch: key(-0.16), Contact: key(0), Finish: key(0.19)}
 	s := &sightings{fps: 240, timesS: evenTimes(240, 1)}
-	return newTrace(c, s, metrics.Study{Swings: []metrics.Curves{cur}, Result: metrics.Result{Swings: []metrics.Swing{sw}}}, 0, 1)
+	return newTrace(c, s, metrics.Study{Swings: []metrics.Curves{cur}, Result: metrics.Result{Swings: []metrics.Swing{sw}}}, 0, wholeScreen)
 }
 
 // changed reports whether the luma within 2 px of p differs from the grey.

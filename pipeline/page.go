@@ -22,9 +22,9 @@ const (
 	plotsName    = "plots"
 )
 
-// writePage writes report.html and plots/*.svg, and with an overlay captions.vtt. res
-// is what was published of study.
-func writePage(job Job, s *sightings, study metrics.Study, res metrics.Result) error {
+// writePage writes report.html and plots/*.svg, and with an overlay captions.vtt.
+func writePage(job Job, s *sightings, study metrics.Study) error {
+	res := study.Result
 	p := report.Page{Result: res, Swings: make([]report.Swing, len(res.Swings))}
 	if err := os.MkdirAll(filepath.Join(job.OutDir, plotsName), 0o755); err != nil {
 		return fmt.Errorf("results folder: %w", err)
@@ -41,7 +41,7 @@ func writePage(job Job, s *sightings, study metrics.Study, res metrics.Result) e
 		}
 	}
 	if !job.NoOverlay {
-		shown := marks(s, study, p.Swings)
+		shown := marks(s, study, p.Swings, job.Pace)
 		if shown > 0 {
 			p.Video = report.Video{File: overlayName, FPS: overlayFPS, Frames: shown, Width: s.info.Width &^ 1, Height: s.info.Height &^ 1}
 		}
@@ -71,7 +71,7 @@ func swingSuffix(i int) string {
 
 // marks fills in where the overlay shows the key positions of each swing, and what
 // their stills would be called. It returns the number of frames that the overlay has.
-func marks(s *sightings, study metrics.Study, swings []report.Swing) int {
+func marks(s *sightings, study metrics.Study, swings []report.Swing, pace Pace) int {
 	done, drawn := 0, 0
 	for i, cur := range study.Swings {
 		if !cur.Known || i >= len(swings) {
@@ -79,6 +79,7 @@ func marks(s *sightings, study metrics.Study, swings []report.Swing) int {
 		}
 		t := &trace{cur: cur, frameS: 1 / s.fps}
 		t.times(study.Result.Swings[i], s.timesS)
+		t.moments.real = pace == RealPace
 		shots := plan(s.timesS, t.moments)
 		if len(shots) == 0 {
 			continue

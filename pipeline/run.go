@@ -11,6 +11,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"ashline/metrics"
 	"ashline/pipeline/card"
@@ -28,6 +29,11 @@ type Job struct {
 	OutDir string
 	// NoOverlay leaves the overlay video out. Defaults to false.
 	NoOverlay bool
+	// Clean also writes clean.mp4, the overlay without lines. Defaults to false.
+	Clean bool
+	// Pace is how fast the overlay shows what is not around contact. Defaults to
+	// SlowPace.
+	Pace Pace
 	// PoseDir is the folder of the pose network, a second source of joints. Defaults
 	// to none: joints are known by their bands alone.
 	PoseDir string
@@ -47,81 +53,105 @@ func Run(ctx context.Context, job Job) (metrics.Result, error) {
 }
 
 func run(ctx context.Context, job Job) (metrics.Result, error) {
-	sum, err := hashFile(job.Clip)
+	m, err := study(ctx, job)
 	if err != nil {
 		return metrics.Result{}, err
+	}
+	if err := m.write(); err != nil {
+		return metrics.Result{}, err
+	}
+	if job.Debug {
+		if err := debugVideo(ctx, job, m.seen, m.found, m.study); err != nil {
+			return metrics.Result{}, err
+		}
+	}
+	if !job.NoOverlay {
+		if err := overlay(ctx, job, m.seen, m.card, m.study); err != nil {
+			return metrics.Result{}, err
+		}
+	}
+	if err := writePage(job, m.seen, m.study); err != nil {
+		return metrics.Result{}, err
+	}
+	return m.study.Result, nil
+}
+
+// measured is a clip with what was seen in it and found out.
+type measured struct {
+	job   Job
+	card  metrics.Card
+	seen  *sightings
+	found *gathered
+	study metrics.Study
+}
+
+// study measures a clip and writes nothing.
+func study(ctx context.Context, job Job) (*measured, error) {
+	sum, err := hashFile(job.Clip)
+	if err != nil {
+		return nil, err
 	}
 	paths := job.Cards
 	if len(paths) == 0 {
 		paths = card.Beside(job.Clip)
 	}
 	if len(paths) == 0 {
-		return metrics.Result{}, fmt.Errorf("%w: no card given and none beside the clip", ErrNoColour)
+		return nil, fmt.Errorf("%w: no card given and none beside the clip", ErrNoColour)
 	}
 	c, err := card.Load(paths...)
 	if err != nil {
-		return metrics.Result{}, err
+		return nil, err
 	}
 	if c.Marks.Barrel == nil {
-		return metrics.Result{}, fmt.Errorf("%w: card %q has no marks.barrel.colour", ErrNoColour, paths[len(paths)-1])
+		return nil, fmt.Errorf("%w: card %q has no marks.barrel.colour", ErrNoColour, paths[len(paths)-1])
 	}
 	var net *pose.Net
 	if job.PoseDir != "" {
 		if net, err = pose.Load(job.PoseDir); err != nil {
 			// As text: a missing network is not a missing clip.
-			return metrics.Result{}, fmt.Errorf("%w in %q, which deploy/pose.sh fills: %s", ErrPose, job.PoseDir, err.Error())
+			return nil, fmt.Errorf("%w in %q, which deploy/pose.sh fills: %s", ErrPose, job.PoseDir, err.Error())
 		}
 		defer net.Close()
 	}
 	if err := os.MkdirAll(job.OutDir, 0o755); err != nil {
-		return metrics.Result{}, fmt.Errorf("results folder: %w", err)
+		// As text: a folder that cannot be made is not a missing clip.
+		return nil, fmt.Errorf("results folder: %s", err.Error())
 	}
 	s, err := watch(ctx, job.Clip, c, job.Report)
 	if err != nil {
-		return metrics.Result{}, err
+		return nil, err
 	}
 	g, err := gather(s, c)
 	if err != nil {
 		if job.Debug {
 			err = errors.Join(err, debugFailure(ctx, job, s, g, err))
 		}
-		return metrics.Result{}, err
+		return nil, err
 	}
 	if err := g.bridge(ctx, job.Clip, s); err != nil {
-		return metrics.Result{}, err
+		return nil, err
 	}
 	if net != nil {
 		if err := g.poses(ctx, job.Clip, s, c, net, job.Report); err != nil {
-			return metrics.Result{}, err
+			return nil, err
 		}
 	}
 	job.Report.at("measure", 0, len(g.track.Swings))
-	study := metrics.Measure(g.track, c)
-	res := study.Result
+	m := &measured{job: job, card: c, seen: s, found: g, study: metrics.Measure(g.track, c)}
+	res := &m.study.Result
 	res.Program = Program(job.PoseDir)
 	res.Clip = clipOf(s, sum)
 	res.Quality.SteadiedPx = s.steadied()
 	res.Quality.Notes = append(res.Quality.Notes, s.notes()...)
-	if err := writeJSON(filepath.Join(job.OutDir, "metrics.json"), res); err != nil {
-		return metrics.Result{}, err
+	return m, nil
+}
+
+// write writes metrics and track.
+func (m *measured) write() error {
+	if err := writeJSON(filepath.Join(m.job.OutDir, "metrics.json"), m.study.Result); err != nil {
+		return err
 	}
-	if err := writeTrack(filepath.Join(job.OutDir, "track.csv"), s, g, study); err != nil {
-		return metrics.Result{}, err
-	}
-	if job.Debug {
-		if err := debugVideo(ctx, job, s, g, study); err != nil {
-			return metrics.Result{}, err
-		}
-	}
-	if !job.NoOverlay {
-		if err := overlay(ctx, job, s, c, study); err != nil {
-			return metrics.Result{}, err
-		}
-	}
-	if err := writePage(job, s, study, res); err != nil {
-		return metrics.Result{}, err
-	}
-	return res, nil
+	return writeTrack(filepath.Join(m.job.OutDir, "track.csv"), m.seen, m.found, m.study)
 }
 
 func hashFile(path string) (string, error) {
@@ -165,10 +195,15 @@ func (s *sightings) steadied() float64 {
 }
 
 func (s *sightings) notes() []string {
+	var out []string
 	if s.lost > 0 {
-		return []string{fmt.Sprintf("the background could not be followed in %d frames; the camera is taken as still there", s.lost)}
+		out = append(out, fmt.Sprintf("the background could not be followed in %d frames; the camera is taken as still there", s.lost))
 	}
-	return nil
+	for _, n := range s.alike {
+		a, b := strings.ReplaceAll(n[0], "_", " "), strings.ReplaceAll(n[1], "_", " ")
+		out = append(out, fmt.Sprintf("the marks of %s and %s have nearly one hue and may be taken for each other: give each mark a colour of its own", a, b))
+	}
+	return out
 }
 
 func writeJSON(path string, v any) error {

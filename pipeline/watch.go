@@ -19,11 +19,12 @@ import (
 // sightings is what one pass over the clip's pixels leaves.
 type sightings struct {
 	info   media.Info
-	fileS  []float64 // presentation times as in the file
-	timesS []float64 // capture times from the first frame
-	slow   float64   // seconds of the file that one second of capture lasts
-	fps    float64   // capture rate
-	names  []string  // of the marks, as in the scan
+	fileS  []float64   // presentation times as in the file
+	timesS []float64   // capture times from the first frame
+	slow   float64     // seconds of the file that one second of capture lasts
+	fps    float64     // capture rate
+	names  []string    // of the marks, as in the scan
+	alike  [][2]string // marks of nearly one hue
 	scan   *mark.Scan
 	blobs  [][]track.Blob
 	moves  []steady.Transform
@@ -47,7 +48,7 @@ func open(ctx context.Context, path string, c metrics.Card) (*sightings, []mark.
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	s.names, s.slow = names, s.stretch(c)
+	s.names, s.alike, s.slow = names, mark.Alike(models), s.stretch(c)
 	s.fps = info.FileFPS * s.slow
 	return s, models, dec, nil
 }

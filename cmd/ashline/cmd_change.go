@@ -89,11 +89,7 @@ func compare(before, after []string, o change.GroupOptions) (change.Outcome, err
 	}
 	out, err := change.Groups(groups[0], groups[1], o)
 	out.Program = pipeline.Version()
-	var unlike *change.UnlikeError
-	if errors.As(err, &unlike) {
-		return out, usageError{fmt.Errorf("change: swings of unlike kinds: before %s; after %s; --mix compares them all the same", unlike.A, unlike.B)}
-	}
-	return out, err
+	return out, unlikeKinds("change", err)
 }
 
 // afterPaths is the value of --after. Shells expand results/june-* to several

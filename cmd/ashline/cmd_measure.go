@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
+	"slices"
 
 	"ashline/metrics"
 	"ashline/pipeline"
@@ -34,6 +35,9 @@ folder, overridden field by field by NAME.card.yaml.`,
 			if job.OutDir == "" {
 				return usageError{fmt.Errorf("measure: --out is required")}
 			}
+			if !slices.Contains(pipeline.Paces, job.Pace) {
+				return usageError{fmt.Errorf("measure: --pace %q is none of slow, real", job.Pace)}
+			}
 			report, done := progress(progressFD, cmd.ErrOrStderr())
 			job.Report = report
 			res, err := pipeline.Run(cmd.Context(), job)
@@ -55,6 +59,8 @@ folder, overridden field by field by NAME.card.yaml.`,
 	f.StringVar(&job.OutDir, "out", "", "folder for the results (made if missing)")
 	f.BoolVar(&asJSON, "json", false, "print the content of metrics.json")
 	f.BoolVar(&job.NoOverlay, "no-overlay", false, "do not draw overlay.mp4")
+	f.BoolVar(&job.Clean, "clean", false, "also write clean.mp4: the overlay without lines")
+	f.StringVar((*string)(&job.Pace), "pace", string(pipeline.SlowPace), "slow: the whole swing in slow motion; real: normal speed but for 60 ms to each side of contact")
 	f.StringVar(&job.PoseDir, "pose", os.Getenv(poseEnv), "folder of the pose network (see deploy/pose.sh), which then finds joints without a band ($"+poseEnv+")")
 	f.BoolVar(&job.Debug, "debug", false, "also write debug.mp4 and debug.txt: candidates, chosen path, flow, uncertainty, and why")
 	f.IntVar(&progressFD, "progress-fd", 0, "write progress as JSON lines to this file descriptor")

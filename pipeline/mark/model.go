@@ -93,6 +93,19 @@ func Separate(models []Model) {
 	}
 }
 
+// Alike lists the models whose hues are too close to be told apart by colour.
+func Alike(models []Model) [][2]string {
+	var out [][2]string
+	for i, a := range models {
+		for _, b := range models[i+1:] {
+			if math.Abs(angle(a.HueRad-b.HueRad)) < 2*leastTol {
+				out = append(out, [2]string{a.Name, b.Name})
+			}
+		}
+	}
+	return out
+}
+
 // table maps (Cb, Cr) to the colour of a pixel along the mark's hue, 0..255 for
 // 0..topShare of the mark's saturation; 0 is not the mark.
 type table [1 << 16]uint8

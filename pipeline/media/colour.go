@@ -54,3 +54,26 @@ func (c ColourSpace) RGB(y, u, v uint8) (r, g, b uint8) {
 func to8(v float64) uint8 {
 	return uint8(math.Round(min(max(v, 0), 255)))
 }
+
+// Recolour turns the samples of f from one colour space into another.
+func (f *Frame) Recolour(from, to ColourSpace) {
+	if from == to {
+		return
+	}
+	cw := f.ChromaW()
+	for j := range f.ChromaH() {
+		for i := range cw {
+			u, v := f.U[j*cw+i], f.V[j*cw+i]
+			// Chroma is that of the mean of the pixels that share it.
+			sum, n := 0, 0
+			for y := 2 * j; y < min(2*j+2, f.H); y++ {
+				for x := 2 * i; x < min(2*i+2, f.W); x++ {
+					at := &f.Y[y*f.W+x]
+					sum, n = sum+int(*at), n+1
+					*at, _, _ = to.YUV(from.RGB(*at, u, v))
+				}
+			}
+			_, f.U[j*cw+i], f.V[j*cw+i] = to.YUV(from.RGB(uint8((sum+n/2)/n), u, v))
+		}
+	}
+}

@@ -49,6 +49,21 @@ func (f *Frame) CopyFrom(g *Frame) {
 	copy(f.V, g.V)
 }
 
+// Put copies g into f with its top left corner at (x, y), even numbers; what does not
+// fit is left out.
+func (f *Frame) Put(g *Frame, x, y int) {
+	put(f.Y, f.W, f.H, g.Y, g.W, g.H, x, y)
+	put(f.U, f.ChromaW(), f.ChromaH(), g.U, g.ChromaW(), g.ChromaH(), x/2, y/2)
+	put(f.V, f.ChromaW(), f.ChromaH(), g.V, g.ChromaW(), g.ChromaH(), x/2, y/2)
+}
+
+func put(to []byte, w, h int, from []byte, fromW, fromH, x, y int) {
+	n := min(fromW, w-x)
+	for r := 0; r < fromH && y+r < h && n > 0; r++ {
+		copy(to[(y+r)*w+x:][:n], from[r*fromW:][:n])
+	}
+}
+
 // Fill sets every pixel to one colour.
 func (f *Frame) Fill(y, u, v uint8) {
 	fill(f.Y, y)

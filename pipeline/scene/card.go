@@ -74,7 +74,7 @@ func (s *Scene) Card(l Labels, noisy bool) metrics.Card {
 		c.Bat.MarksApartM = round(p.MarksApartM+off(0.004), 4)
 	}
 	for _, b := range p.Bands {
-		m := &metrics.Mark{Colour: bandColours[b]}
+		m := &metrics.Mark{Colour: p.bandColour(b)}
 		switch b {
 		case "lead_elbow":
 			c.Marks.LeadElbow = m

@@ -78,11 +78,11 @@ func (q pose) figure(o outfit, farSide bool) []capsule {
 }
 
 // bands are the coloured bands on the joints, as capsules just proud of them.
-func (q pose) bands(names []string) []capsule {
+func (q pose) bands(names []string, colourOf func(string) string) []capsule {
 	k := 0.35 + 0.65*q.tall
 	var out []capsule
 	add := func(name string, a, b Vec, r float64) {
-		out = append(out, capsule{a: a, b: b, ra: r * k, rb: r * k, colour: hex(bandColours[name])})
+		out = append(out, capsule{a: a, b: b, ra: r * k, rb: r * k, colour: hex(colourOf(name))})
 	}
 	to := func(a, b Vec, d float64) Vec { return a.add(b.sub(a).unit().mul(d)) }
 	for _, n := range names {

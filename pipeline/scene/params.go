@@ -162,6 +162,20 @@ var bandColours = map[string]string{
 	"lead_wrist": "#ff8a1f", "back_hip": "#2f62ff", "belt_buckle": "#e8342a",
 }
 
+// orange is the barrel's colour that is near to others.
+const orange = "#ff4a1c"
+
+// orangeBands replace those that are too near to an orange barrel's band.
+var orangeBands = map[string]string{"lead_wrist": "#d63cff", "belt_buckle": "#ff4fa8"}
+
+// bandColour is the colour of a joint's band in the scene.
+func (p Params) bandColour(joint string) string {
+	if c := orangeBands[joint]; c != "" && p.BarrelColour == orange {
+		return c
+	}
+	return bandColours[joint]
+}
+
 // withDefaults fills what was left at zero and checks the rest.
 func (p Params) withDefaults() (Params, error) {
 	str := func(v *string, d string) {

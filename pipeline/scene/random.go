@@ -78,7 +78,7 @@ func Random(seed uint64, family Family) Params {
 		place = r.between(0.03, 0.04)
 	}
 	p.MarksApartM = round(p.BatLengthM-p.BandFromEndM-place, 3)
-	p.BarrelColour = []string{"#ff2d95", "#ff2d95", "#ff3fd0", "#ff4a1c"}[r.next()%4]
+	p.BarrelColour = []string{"#ff2d95", "#ff2d95", "#ff3fd0", orange}[r.next()%4]
 	p.DistanceM = r.between(5.2, 7)
 	p.ViewWidthM = r.between(4.0, 4.7)
 	p.CameraHeightM = r.between(0.85, 0.28*p.ViewWidthM-0.12)
@@ -138,7 +138,7 @@ func Random(seed uint64, family Family) Params {
 	default:
 		p.family = string(family)
 	}
-	if slices.Contains(p.Distract, "jacket") && p.BarrelColour == "#ff4a1c" {
+	if slices.Contains(p.Distract, "jacket") && p.BarrelColour == orange {
 		p.BarrelColour = "#ff2d95"
 	}
 	return p

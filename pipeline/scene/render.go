@@ -200,7 +200,7 @@ func (c *crew) people(s *Scene, t float64, out []capsule) []capsule {
 	}
 	q := s.pose(t)
 	out = append(out, q.figure(c.hitter, false)...)
-	out = append(out, q.bands(s.P.Bands)...)
+	out = append(out, q.bands(s.P.Bands, s.P.bandColour)...)
 	for i := range out {
 		out[i].colour = out[i].colour.times(c.expose)
 	}

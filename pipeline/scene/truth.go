@@ -238,7 +238,7 @@ func (g *sight) band(t, mid, width float64) float64 {
 // joint is the share of a joint's band that is seen.
 func (g *sight) joint(t float64, name string) float64 {
 	seen, all := 0, 0
-	for _, c := range g.s.pose(t).bands([]string{name}) {
+	for _, c := range g.s.pose(t).bands([]string{name}, g.s.P.bandColour) {
 		mid := c.a.lerp(c.b, 0.5)
 		back := g.view.cam.Position.sub(mid).unit()
 		for i := range 9 {
