@@ -2,7 +2,7 @@ package metrics
 
 // SchemaVersion names the version of the metrics.json contract. A released
 // version never changes; a new field makes a new minor version.
-const SchemaVersion = "ashline.metrics/1.0"
+const SchemaVersion = "ashline.metrics/1.1"
 
 // Result is the content of metrics.json: one clip, every swing in it.
 type Result struct {
@@ -163,8 +163,12 @@ type FinishShape struct {
 
 // Finding is one plain sentence with its evidence.
 type Finding struct {
-	ID       string   `json:"id"`
-	Key      string   `json:"key"`
-	Text     string   `json:"text"`
-	Evidence []string `json:"evidence"`
+	ID       string   `json:"id"`       // of the rule
+	Key      string   `json:"key"`      // the key position to look at
+	Text     string   `json:"text"`     // for coach and hitter
+	Evidence []string `json:"evidence"` // metric, value, interval, frame of the key position
+	Swing    int      `json:"swing"`    // index of the swing, of the first when several
+	Topic    string   `json:"topic"`    // line, arm, hands, hip, shoulder, timing or finish
+	Praise   bool     `json:"praise"`   // good news
+	Next     bool     `json:"next"`     // a thing to work on next
 }

@@ -11,6 +11,7 @@ import (
 
 	"ashline/metrics"
 	"ashline/metrics/change"
+	"ashline/metrics/finding"
 	"ashline/pipeline/draw"
 	"ashline/pipeline/media"
 	"ashline/pipeline/report"
@@ -19,7 +20,7 @@ import (
 // CompareJob is two clips to show side by side.
 type CompareJob struct {
 	// Clips are what came before and what came after, or a hitter's swing and the one to
-	// hold it against. Of each, Clip, Cards and PoseDir count.
+	// hold it against. Of each, Clip, Cards, PoseDir, Rules and Words count.
 	Clips [2]Job
 	// OutDir receives compare.mp4, compare.html, compare.json, and a folder of metrics a
 	// clip.
@@ -41,6 +42,7 @@ type Comparison struct {
 	Frames   int            `json:"frames"`
 	Shown    [][2]int       `json:"shown"` // the clips' frames that each frame of the video shows
 	Change   change.Outcome `json:"change"`
+	Moved    []finding.Step `json:"moved"` // what got better or worse, in words
 	results  [2]metrics.Result
 }
 
@@ -83,6 +85,7 @@ func Compare(ctx context.Context, job CompareJob) (Comparison, error) {
 		return out, err
 	}
 	out.Change.Program = out.results[1].Program
+	out.Moved = finding.Improved(out.Change, sides[1].rules)
 	out.Mirrored = sides[0].curves().View.Sign != sides[1].curves().View.Sign
 	if err := out.film(ctx, job, sides); err != nil {
 		return out, err
@@ -104,6 +107,9 @@ func (out *Comparison) page(dir string, sides [2]*side) error {
 	c := report.Comparison{
 		Before: of(0), After: of(1), Outcome: out.Change,
 		Video: report.Video{File: compareName, FPS: overlayFPS, Frames: out.Frames, Width: 2*sides[0].cell.W + compareGap, Height: sides[0].cell.H},
+	}
+	for _, m := range out.Moved {
+		c.Sentences = append(c.Sentences, m.Text)
 	}
 	for _, k := range out.Keys {
 		at := keyNamed(sides[1].study.Result.Swings[sides[1].swing].Keys, k.Name)

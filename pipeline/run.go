@@ -14,8 +14,10 @@ import (
 	"strings"
 
 	"ashline/metrics"
+	"ashline/metrics/finding"
 	"ashline/pipeline/card"
 	"ashline/pipeline/pose"
+	"ashline/pipeline/rules"
 )
 
 // Job is one clip to measure.
@@ -37,6 +39,9 @@ type Job struct {
 	// PoseDir is the folder of the pose network, a second source of joints. Defaults
 	// to none: joints are known by their bands alone.
 	PoseDir string
+	// Rules and Words are an academy's own rules of the findings, and their wording. Default
+	// to the built-in ones.
+	Rules, Words string
 	// Debug also writes a video of candidates and uncertainty. Defaults to false.
 	Debug bool
 	// Report is told how far the work has come. Defaults to nobody.
@@ -82,6 +87,7 @@ type measured struct {
 	card  metrics.Card
 	seen  *sightings
 	found *gathered
+	rules finding.Set
 	study metrics.Study
 }
 
@@ -104,6 +110,14 @@ func study(ctx context.Context, job Job) (*measured, error) {
 	}
 	if c.Marks.Barrel == nil {
 		return nil, fmt.Errorf("%w: card %q has no marks.barrel.colour", ErrNoColour, paths[len(paths)-1])
+	}
+	set, err := rules.Load(job.Rules, job.Words)
+	if err != nil {
+		return nil, err
+	}
+	program, err := job.Program()
+	if err != nil {
+		return nil, err
 	}
 	var net *pose.Net
 	if job.PoseDir != "" {
@@ -137,12 +151,13 @@ func study(ctx context.Context, job Job) (*measured, error) {
 		}
 	}
 	job.Report.at("measure", 0, len(g.track.Swings))
-	m := &measured{job: job, card: c, seen: s, found: g, study: metrics.Measure(g.track, c)}
+	m := &measured{job: job, card: c, seen: s, found: g, rules: set, study: metrics.Measure(g.track, c)}
 	res := &m.study.Result
-	res.Program = Program(job.PoseDir)
+	res.Program = program
 	res.Clip = clipOf(s, sum)
 	res.Quality.SteadiedPx = s.steadied()
 	res.Quality.Notes = append(res.Quality.Notes, s.notes()...)
+	res.Findings = set.Judge(*res)
 	return m, nil
 }
 

@@ -9,6 +9,7 @@ import (
 	"io"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"runtime"
 	"syscall"
 	"time"
@@ -115,8 +116,14 @@ func (c *Child) args(t Task) []string {
 // childEnv is all a child needs; credentials are not among it.
 func childEnv(scratch string) []string {
 	env := []string{"TMPDIR=" + scratch}
-	for _, k := range []string{"PATH", "HOME", "LANG", "LC_ALL", "TZ", "LD_LIBRARY_PATH", "GOCOVERDIR", "ASHLINE_POSE"} {
+	for _, k := range []string{"PATH", "HOME", "LANG", "LC_ALL", "TZ", "LD_LIBRARY_PATH", "GOCOVERDIR"} {
 		if v, ok := os.LookupEnv(k); ok {
+			env = append(env, k+"="+v)
+		}
+	}
+	for _, k := range []string{"ASHLINE_POSE", "ASHLINE_RULES", "ASHLINE_WORDS"} {
+		// The child works in another folder.
+		if v, err := filepath.Abs(os.Getenv(k)); err == nil && os.Getenv(k) != "" {
 			env = append(env, k+"="+v)
 		}
 	}

@@ -49,7 +49,7 @@ Without --card-before and --card-after the cards beside each clip are used.`,
 				return usageError{fmt.Errorf("compare: --align %q is none of keys, contact", job.Align)}
 			}
 			for i := range job.Clips {
-				job.Clips[i] = pipeline.Job{Clip: args[i], Cards: cards[i], PoseDir: poseDir}
+				job.Clips[i] = pipeline.Job{Clip: args[i], Cards: cards[i], PoseDir: poseDir, Rules: os.Getenv(rulesEnv), Words: os.Getenv(wordsEnv)}
 			}
 			report, done := progress(0, cmd.ErrOrStderr())
 			job.Report = report

@@ -2,18 +2,27 @@ package main
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io"
 	"os"
 	"slices"
 
 	"ashline/metrics"
 	"ashline/pipeline"
+	"ashline/pipeline/rules"
 
 	"github.com/spf13/cobra"
 )
 
 // poseEnv names the folder of the pose network where no flag does.
 const poseEnv = "ASHLINE_POSE"
+
+// rulesEnv and wordsEnv name an academy's own rules of the findings, and their wording.
+const (
+	rulesEnv = "ASHLINE_RULES"
+	wordsEnv = "ASHLINE_WORDS"
+)
 
 func newMeasureCmd() *cobra.Command {
 	var job pipeline.Job
@@ -42,6 +51,9 @@ folder, overridden field by field by NAME.card.yaml.`,
 			job.Report = report
 			res, err := pipeline.Run(cmd.Context(), job)
 			done()
+			if errors.Is(err, rules.ErrBad) {
+				return usageError{err}
+			}
 			if err != nil {
 				return err
 			}
@@ -62,6 +74,8 @@ folder, overridden field by field by NAME.card.yaml.`,
 	f.BoolVar(&job.Clean, "clean", false, "also write clean.mp4: the overlay without lines")
 	f.StringVar((*string)(&job.Pace), "pace", string(pipeline.SlowPace), "slow: the whole swing in slow motion; real: normal speed but for 60 ms to each side of contact")
 	f.StringVar(&job.PoseDir, "pose", os.Getenv(poseEnv), "folder of the pose network (see deploy/pose.sh), which then finds joints without a band ($"+poseEnv+")")
+	f.StringVar(&job.Rules, "rules", os.Getenv(rulesEnv), "file with the academy's own rules of the findings ($"+rulesEnv+")")
+	f.StringVar(&job.Words, "words", os.Getenv(wordsEnv), "file with the academy's own wording of the findings ($"+wordsEnv+")")
 	f.BoolVar(&job.Debug, "debug", false, "also write debug.mp4 and debug.txt: candidates, chosen path, flow, uncertainty, and why")
 	f.IntVar(&progressFD, "progress-fd", 0, "write progress as JSON lines to this file descriptor")
 	_ = f.MarkHidden("progress-fd")
@@ -96,6 +110,27 @@ func progress(fd int, stderr any) (pipeline.Report, func()) {
 	}, func() { fmt.Fprint(file, "\r\033[K") }
 }
 
+// printFindings writes what was found, good news with a plus, and what to work on next.
+func printFindings(out io.Writer, r metrics.Result) {
+	if len(r.Findings) == 0 {
+		return
+	}
+	fmt.Fprintln(out, "findings")
+	for _, f := range r.Findings {
+		mark, of := "-", ""
+		if len(r.Swings) > 1 && !f.Next {
+			of = fmt.Sprintf("swing %d: ", f.Swing)
+		}
+		switch {
+		case f.Next:
+			mark = "next:"
+		case f.Praise:
+			mark = "+"
+		}
+		fmt.Fprintf(out, "  %s %s%s\n", mark, of, f.Text)
+	}
+}
+
 func printResult(cmd *cobra.Command, r metrics.Result, dir string) {
 	out := cmd.OutOrStdout()
 	for _, s := range r.Swings {
@@ -123,6 +158,7 @@ func printResult(cmd *cobra.Command, r metrics.Result, dir string) {
 			fmt.Fprintf(out, "  %-22s %s\n", row.name, row.v)
 		}
 	}
+	printFindings(out, r)
 	for _, n := range r.Quality.Notes {
 		fmt.Fprintln(out, "note: "+n)
 	}

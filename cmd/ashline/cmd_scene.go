@@ -20,7 +20,7 @@ type sceneFlags struct {
 	timing, codec                    string
 	count, rotate, hide, workers     int
 	kind, bats, side, light, look    string
-	barrelColour, handsColour        string
+	barrelColour, handsColour, fault string
 	bands, distract                  []string
 	variable, cardNoise, asJSON      bool
 	labels                           scene.Labels
@@ -70,6 +70,7 @@ left (left-handed), rolling (rolling shutter).`,
 	fl.StringVar(&f.handsColour, "hands-colour", "", "colour of the hands' band, #rrggbb, or none")
 	fl.StringSliceVar(&f.bands, "bands", nil, "bands on joints: lead_elbow, lead_shoulder, lead_wrist, back_elbow, back_hip, belt_buckle, or all")
 	fl.StringSliceVar(&f.distract, "distract", nil, "jacket, bystander, coach, balls, sleeve")
+	fl.StringVar(&f.fault, "fault", "", "plant a fault in the swing: "+strings.Join(scene.Faults(), ", "))
 	fl.IntVar(&f.rotate, "rotate", 0, "clockwise turn the file asks of a player: 0, 90, 180 or 270 degrees")
 	fl.IntVar(&f.hide, "hide", 0, "frames for which something near the camera hides the barrel")
 	fl.BoolVar(&f.variable, "vfr", false, "variable frame rate")
@@ -183,6 +184,7 @@ func (f *sceneFlags) params(cmd *cobra.Command, seed uint64) (scene.Params, erro
 		{&p.BatLook, f.look},
 		{&p.BarrelColour, f.barrelColour},
 		{&p.HandsColour, f.handsColour},
+		{&p.Fault, f.fault},
 	} {
 		if s.from != "" {
 			*s.to = s.from

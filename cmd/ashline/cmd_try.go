@@ -6,7 +6,6 @@ import (
 	"os"
 	"time"
 
-	"ashline/pipeline"
 	"ashline/worker"
 	"ashline/worker/demo"
 
@@ -14,7 +13,7 @@ import (
 )
 
 func newTryCmd() *cobra.Command {
-	cfg := demo.Config{Program: pipeline.Program(os.Getenv(poseEnv))}
+	var cfg demo.Config
 	var asJSON bool
 	cmd := &cobra.Command{
 		Use:   "try",
@@ -38,6 +37,9 @@ The folder given with --out is made; if an earlier try made it, it is emptied.`,
 		}
 		exe, err := os.Executable()
 		if err != nil {
+			return err
+		}
+		if cfg.Program, err = programOf(); err != nil {
 			return err
 		}
 		cfg.Analyst = &worker.Child{Program: exe, Stall: 2 * time.Minute}

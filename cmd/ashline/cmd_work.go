@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"ashline/pipeline"
+	"ashline/pipeline/rules"
 	"ashline/worker"
 	"ashline/worker/embed"
 	"ashline/worker/queue"
@@ -60,6 +61,10 @@ settings for submit and jobs.`,
 		if err != nil {
 			return err
 		}
+		program, err := programOf()
+		if err != nil {
+			return err
+		}
 		s, err := resolve(f)
 		if err != nil {
 			return err
@@ -92,7 +97,7 @@ settings for submit and jobs.`,
 		reg := prometheus.NewRegistry()
 		reg.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 		w := worker.New(q, st, q, &worker.Child{Program: exe, Stall: stall}, worker.NewTelemetry(reg), worker.Config{
-			Slots: slots, Grace: graceOf(grace), Program: pipeline.Program(os.Getenv(poseEnv)), Scratch: scratch, Log: log,
+			Slots: slots, Grace: graceOf(grace), Program: program, Scratch: scratch, Log: log,
 		})
 		side, stop := context.WithCancel(context.WithoutCancel(ctx))
 		var wait sync.WaitGroup
@@ -120,12 +125,22 @@ settings for submit and jobs.`,
 				log.Warn("stuck jobs are not watched", "error", err.Error())
 			}
 		})
-		log.Info("working", "slots", slots, "program", pipeline.Program(os.Getenv(poseEnv)))
+		log.Info("working", "slots", slots, "program", program)
 		w.Run(ctx)
 		log.Info("stopped")
 		return nil
 	}
 	return cmd
+}
+
+// programOf names the program with the pose network and the rules that the environment
+// names. Rules that cannot be used are a mistake of whoever starts it, not of any clip.
+func programOf() (string, error) {
+	job := pipeline.Job{PoseDir: os.Getenv(poseEnv), Rules: os.Getenv(rulesEnv), Words: os.Getenv(wordsEnv)}
+	if _, err := rules.Load(job.Rules, job.Words); err != nil {
+		return "", usageError{err}
+	}
+	return job.Program()
 }
 
 // graceOf makes a grace of nothing explicit; a worker's zero means its default.

@@ -24,6 +24,7 @@ var update = flag.Bool("update", false, "write the schema of a version that has 
 // released holds the SHA-256 of each released schema.
 var released = map[string]string{
 	"change-1.0.json":  "993133d0a9c68f9a3729819bf5e61acb37e168b5ae190a5fe0d8dc585efaea77",
+	"metrics-1.1.json": "9b203f71c7c93b1a05863b002f6ccc66f845c003b18dcf70ffc1aef9af1998ae",
 	"metrics-1.0.json": "ffd9bd35ecb8b4397913328b3bbc8871627712564710950749088a96b17547a4",
 }
 

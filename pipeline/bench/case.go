@@ -25,6 +25,8 @@ type Case struct {
 	// Bands are the joints that wear one, as in scene.Params. Defaults to what the seed
 	// gives; "none" is none.
 	Bands string
+	// Fault is planted in the swing. Defaults to none.
+	Fault string
 	// PoseDir is the folder of the pose network; none without.
 	PoseDir string
 }
@@ -85,12 +87,16 @@ func (c Case) name() string {
 	if c.Bands != "" {
 		name += "-" + c.Bands
 	}
+	if c.Fault != "" {
+		name += "-" + c.Fault
+	}
 	return name
 }
 
 // params are the scene's.
 func (c Case) params() scene.Params {
 	p := scene.Random(c.Seed, c.Family)
+	p.Fault = c.Fault
 	switch c.Bands {
 	case "":
 	case "none":

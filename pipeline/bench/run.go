@@ -23,6 +23,15 @@ type Options struct {
 
 // Run measures all cases; outcomes come in the order of the cases.
 func Run(ctx context.Context, o Options) ([]Outcome, error) {
+	return runAll(ctx, o, func(c Case) Outcome { return c.Measure(ctx, o.Dir) })
+}
+
+// RunTruth takes the truth of all cases for what was measured, and renders nothing.
+func RunTruth(ctx context.Context, o Options) ([]Outcome, error) {
+	return runAll(ctx, o, func(c Case) Outcome { return c.truth() })
+}
+
+func runAll(ctx context.Context, o Options, one func(Case) Outcome) ([]Outcome, error) {
 	out := make([]Outcome, len(o.Cases))
 	g, ctx := errgroup.WithContext(ctx)
 	g.SetLimit(max(1, o.Workers))
@@ -38,7 +47,7 @@ func Run(ctx context.Context, o Options) ([]Outcome, error) {
 	}()
 	for i, c := range o.Cases {
 		g.Go(func() error {
-			out[i] = c.Measure(ctx, o.Dir)
+			out[i] = one(c)
 			done <- out[i]
 			return ctx.Err()
 		})

@@ -28,26 +28,47 @@ func limb(a, b Vec, upper, lower float64, pole Vec) Vec {
 	return a.add(e.mul(x)).add(n.mul(h))
 }
 
+// shoulderM is from the middle of the chest to a shoulder, for a hitter of 1.80 m.
+const shoulderM = 0.19
+
+// drop is how far the hitter bends down to a low ball, m.
+func (s *swing) drop(t float64) float64 {
+	return clamp(s.shift.Z, -0.35, 0.2) * 0.45 * (ease(t, -0.2, 0) - ease(t, 0.05, 0.3))
+}
+
+// shouldersDeg is where the shoulders' line points, seen from above.
+func shouldersDeg(t float64) float64 {
+	return -20 - 6*ease(t, -0.5, -0.2) + 96*logistic(t, -0.035, 0.12) + 26*logistic(t, 0.08, 0.16)
+}
+
+// chest is the middle between the shoulders, and the direction from it to the lead
+// one.
+func (s *swing) chest(t, tall float64) (chest, side Vec) {
+	deg := shouldersDeg(t)
+	chest = Vec{s.shift.X, s.shift.Y, 0}.add(Vec{-0.17 + 0.09*ease(t, -0.3, 0.02), 0.80, 1.40*tall + s.drop(t) - 0.02*ease(t, -0.15, 0)})
+	return chest, Vec{math.Cos(deg * degree), math.Sin(deg * degree), 0.12 - 0.20*(1-ease(t, -0.2, -0.02)) + 0.1*ease(t, -0.1, 0.03)}
+}
+
 // pose gives the right-handed hitter at swing time t: hips lead shoulders, and
 // shoulders lead the hands.
 func (s *swing) pose(t, tall float64) pose {
 	grip, dir := s.at(t)
 	root := Vec{s.shift.X, s.shift.Y, 0}
-	drop := clamp(s.shift.Z, -0.35, 0.2) * 0.45 * (ease(t, -0.2, 0) - ease(t, 0.05, 0.3))
+	drop := s.drop(t)
 	hipDeg := -14 + 92*logistic(t, -0.075, 0.13) + 8*ease(t, 0, 0.3)
-	shoulderDeg := -20 - 6*ease(t, -0.5, -0.2) + 96*logistic(t, -0.035, 0.12) + 26*logistic(t, 0.08, 0.16)
+	shoulderDeg := shouldersDeg(t)
 	shiftX := 0.10 * ease(t, -0.35, 0.02)
 
 	var q pose
 	q.tall = tall
 	q.pelvis = root.add(Vec{-0.20 + shiftX, 0.86, 0.96*tall + 0.6*drop - 0.03})
-	q.chest = root.add(Vec{-0.17 + 0.09*ease(t, -0.3, 0.02), 0.80, 1.40*tall + drop - 0.02*ease(t, -0.15, 0)})
+	var sh Vec
+	q.chest, sh = s.chest(t, tall)
 	q.neck = q.chest.add(Vec{0.02, -0.02, 0.07 * tall})
 	q.head = root.add(Vec{-0.11 + 0.05*ease(t, -0.3, 0.02), 0.74, 1.62*tall + 0.9*drop - 0.03*ease(t, -0.2, 0)})
-	sh := Vec{math.Cos(shoulderDeg * degree), math.Sin(shoulderDeg * degree), 0.12 - 0.20*(1-ease(t, -0.2, -0.02)) + 0.1*ease(t, -0.1, 0.03)}
 	q.face = Vec{math.Sin(shoulderDeg * degree), -math.Cos(shoulderDeg * degree), 0}
-	q.leadShoulder = q.chest.add(sh.mul(0.19 * tall))
-	q.backShoulder = q.chest.sub(sh.mul(0.19 * tall))
+	q.leadShoulder = q.chest.add(sh.mul(shoulderM * tall))
+	q.backShoulder = q.chest.sub(sh.mul(shoulderM * tall))
 	hip := Vec{math.Cos(hipDeg * degree), math.Sin(hipDeg * degree), 0}
 	hipFace := Vec{hip.Y, -hip.X, 0}
 	q.leadHip, q.backHip = q.pelvis.add(hip.mul(0.13*tall)), q.pelvis.sub(hip.mul(0.13*tall))

@@ -141,6 +141,10 @@ type Params struct {
 	// HideAtS is the middle of that span, s. Defaults to -0.07.
 	HideAtS float64 `json:"hide_at_s"`
 
+	// Fault plants one of Faults in the swing, and sets what that takes: AttackDeg
+	// for those of the line, TimingMS for early and late. Defaults to none.
+	Fault string `json:"fault,omitempty"`
+
 	family string // an unknown one that Random was asked for
 }
 
@@ -307,6 +311,7 @@ func (p Params) check() error {
 		within("release distance", p.ReleaseDistanceM, 2.5, 20), within("release height", p.ReleaseHeightM, 0.2, 2.5),
 		within("contact x", p.ContactXM, -0.3, 1), within("contact height", p.ContactHeightM, 0.35, 1.4),
 		within("hide", float64(p.HideFrames), 0, 60), within("hide at", p.HideAtS, -0.5, 0.4),
+		p.checkFault(),
 	}
 	if p.WidthPx%2 != 0 || p.HeightPx%2 != 0 {
 		errs = append(errs, refuse("size", fmt.Sprintf("%dx%d", p.WidthPx, p.HeightPx), "is not even"))

@@ -45,26 +45,45 @@ func New(p Params) (*Scene, error) {
 	if err != nil {
 		return nil, err
 	}
+	late, timed, err := p.timingFault()
+	if err != nil {
+		return nil, err
+	}
+	if timed {
+		p.TimingMS = late
+	}
+	s, err := build(p)
+	if err != nil {
+		return nil, err
+	}
+	s.setTimes()
+	s.setShake()
+	s.setHider()
+	return s, nil
+}
+
+// build sets pitch and swing, for parameters that are complete.
+func build(p Params) (*Scene, error) {
 	s := &Scene{P: p, bat: newProfile(p.BatLengthM, p.BarrelDiameterM)}
 	s.Cam = newCamera(p, p.cameraSide())
 	rnd := newNoise(p.Seed, 0x5c)
 	s.ballY = rnd.between(-0.03, 0.03)
 	descent := 0.0
 	if p.thrown() {
+		var err error
 		if s.pitch, s.spinRPM, err = newPitch(p); err != nil {
 			return nil, err
 		}
 		descent = s.pitch.at(0).descentDeg()
 	}
+	p.setAngles(descent)
+	s.P = p
 	ball := Vec{p.ContactXM, s.ballY, p.ContactHeightM}
 	s.teeBall = ball
 	ahead, dropped := *p.BatAheadDeg*degree, *p.BatDropDeg*degree
 	d0 := Vec{math.Cos(dropped) * math.Sin(ahead), -math.Cos(dropped) * math.Cos(ahead), -math.Sin(dropped)}
 	s.swing = newSwing(p, meet(ball, d0, descent, *p.OffsetM, p.reachM()), d0)
 	s.meetBall()
-	s.setTimes()
-	s.setShake()
-	s.setHider()
 	return s, nil
 }
 

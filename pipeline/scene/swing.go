@@ -55,6 +55,7 @@ type swing struct {
 	waggle       float64
 	slotS        float64 // when the back elbow comes to the hip
 	tuck         float64 // how far it comes
+	flat         bool    // the plane is turned down after contact
 	impactAt     float64 // swing time of the impact; NaN when there is none
 	lossOmega    float64
 	kickRadS     float64 // turn across the plane that an off-centre impact leaves
@@ -68,7 +69,7 @@ func newSwing(p Params, mark0, d0 Vec) *swing {
 		d0: d0, markM: p.BatLengthM - p.BandFromEndM - gripM, peakS: *p.PeakMS / 1000, impactAt: math.NaN(),
 		planeRateRad: rnd.between(-2.5, 2.5), waggle: rnd.between(0.01, 0.05),
 		slotS: rnd.between(-0.13, -0.07), tuck: rnd.between(0.9, 1.7),
-		stance: Vec{rnd.between(-0.4, -0.1), rnd.between(0.1, 0.4), 0.9}.unit(),
+		flat: p.Fault == LowFinish, stance: Vec{rnd.between(-0.4, -0.1), rnd.between(0.1, 0.4), 0.9}.unit(),
 	}
 	tall := p.HitterHeightM / 1.80
 	grip0 := mark0.sub(d0.mul(s.markM))
@@ -83,6 +84,7 @@ func newSwing(p Params, mark0, d0 Vec) *swing {
 		rel := Vec{k.X - at0.X, k.Y - at0.Y, 0}.mul(0.4 + 0.6*tall)
 		knots[i] = Vec{grip0.X + rel.X, grip0.Y + rel.Y, k.Z*tall + s.shift.Z*handFollow[i]}.add(wobble)
 	}
+	s.misplaceHands(p, knots, grip0)
 	s.hands = newPath(handTimes, knots)
 
 	_, vh := s.hands.at(0)
@@ -174,6 +176,9 @@ func (s *swing) at(t float64) (grip, dir Vec) {
 		dir = dir.turn(s.tau0.mul(cs).sub(s.d0.mul(sn)), -s.kicked(t-s.impactAt))
 	}
 	dir = dir.turn(Vec{1, 0, 0}, s.planeRateRad*t*math.Exp(-t*t/(2*0.08*0.08)))
+	if s.flat {
+		dir = flatten(dir, t)
+	}
 	if w := ease(t, leaveStanceS, joinPlaneS); w < 1 {
 		wag := Vec{s.waggle * math.Sin(5.1*t), s.waggle * math.Cos(4.3*t+1), 0}
 		dir = s.stance.add(wag).lerp(dir, w).unit()

@@ -80,6 +80,9 @@ func (s *Scene) Truth() Truth {
 	return t
 }
 
+// Swing gives the truth of the swing alone, which is quicker.
+func (s *Scene) Swing() SwingTruth { return s.swingTruth() }
+
 func (s *Scene) point(i int, f func(float64) Vec) (PointTruth, float64) {
 	px, t := s.seen(i, f)
 	q := f(t)
