@@ -2,17 +2,18 @@ package report
 
 import (
 	"cmp"
+	"fmt"
 	"regexp"
 	"strconv"
 	"strings"
 
 	"ashline/metrics"
-	"ashline/metrics/page"
 )
 
 // finding is a finding as it is shown.
 type finding struct {
 	Text     string
+	Praise   bool
 	Evidence []string
 }
 
@@ -22,45 +23,45 @@ type findingGroup struct {
 	Findings []finding
 }
 
-// grouped puts findings about the same thing together, in the order in which the
-// things first come up.
+// grouped puts the findings on one topic, and of several swings of one swing, together
+// in the order in which they first come up; what to work on next comes last.
 func grouped(r metrics.Result) []findingGroup {
 	var out []findingGroup
+	next := findingGroup{Title: words["next"]}
 	at := map[string]int{}
 	for _, f := range r.Findings {
-		title := about(f.Key)
+		one := finding{Text: f.Text, Praise: f.Praise}
+		for _, e := range f.Evidence {
+			one.Evidence = append(one.Evidence, evidence(e))
+		}
+		if f.Next {
+			next.Findings = append(next.Findings, one)
+			continue
+		}
+		title := topic(f)
+		if len(r.Swings) > 1 {
+			title = fmt.Sprintf(words["swingN"], f.Swing+1) + ": " + title
+		}
 		i, ok := at[title]
 		if !ok {
 			i = len(out)
 			at[title] = i
 			out = append(out, findingGroup{Title: title})
 		}
-		one := finding{Text: f.Text}
-		for _, e := range f.Evidence {
-			one.Evidence = append(one.Evidence, evidence(e))
-		}
 		out[i].Findings = append(out[i].Findings, one)
+	}
+	if len(next.Findings) > 0 {
+		out = append(out, next)
 	}
 	return out
 }
 
-// about names what a key of a finding is about: a metric, a group of them, or a key
-// position.
-func about(key string) string {
-	if w, ok := names[key]; ok {
-		return w.Group
+// topic is what a finding is about, in words.
+func topic(f metrics.Finding) string {
+	if w, ok := words["topic_"+f.Topic]; ok {
+		return w
 	}
-	for _, k := range (metrics.Keys{}).Named() {
-		if k.Name == key {
-			return words[key]
-		}
-	}
-	for _, w := range page.AllWords() {
-		if head, _, _ := strings.Cut(w.Path, "."); head == key {
-			return w.Group
-		}
-	}
-	return cmp.Or(strings.TrimSpace(strings.ReplaceAll(key, "_", " ")), words["findingsOther"])
+	return cmp.Or(strings.TrimSpace(strings.ReplaceAll(f.Topic, "_", " ")), words["findingsOther"])
 }
 
 // A line of evidence: a metric, its value, unit and interval, and where to look.

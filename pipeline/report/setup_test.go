@@ -66,9 +66,10 @@ func result(swings ...metrics.Swing) metrics.Result {
 		Quality: metrics.Quality{ScaleSource: "points", BarrelSeen: 80, BarrelFlow: 3, Notes: []string{"a note"}},
 		Swings:  swings,
 		Findings: []metrics.Finding{
-			{ID: "a", Key: "zone", Text: "The barrel is on the line for 20 ms.", Evidence: []string{"zone.duration_s 0.0201 s [0.0191, 0.0212], contact at frame 96.48", "plane.gap_deg", "of no metric", "zone.enter_s x s [1, 2]", "zone.none 1 s [1, 2]"}},
-			{ID: "b", Key: "zone", Text: "It comes on early."},
-			{ID: "c", Key: "lag", Text: "The barrel trails late."},
+			{ID: "a", Key: "contact", Topic: "line", Praise: true, Text: "The barrel is on the line for 20 ms.", Evidence: []string{"zone.duration_s 0.0201 s [0.0191, 0.0212], contact at frame 96.48", "plane.gap_deg", "of no metric", "zone.enter_s x s [1, 2]", "zone.none 1 s [1, 2]"}},
+			{ID: "b", Key: "contact", Topic: "line", Text: "It comes on late."},
+			{ID: "c", Key: "lag", Topic: "hands", Text: "The barrel trails late."},
+			{ID: "b", Key: "contact", Topic: "line", Next: true, Text: "Come onto the line earlier."},
 		},
 	}
 }
@@ -101,7 +102,7 @@ func rudeResult() metrics.Result {
 	r := result(sw)
 	r.Card.Hitter, r.Card.Session, r.Card.Label, r.Card.Kind, r.Card.Bats, r.Card.Academy = rude, rude, rude, rude, rude, rude
 	r.Program, r.Clip.SHA256, r.Quality.Notes, r.Quality.ScaleSource = rude, rude, []string{rude}, rude
-	r.Findings = []metrics.Finding{{ID: rude, Key: rude, Text: rude, Evidence: []string{rude, "zone.enter_s 1 " + rude + " [0, 2]", "zone.enter_s 1 s [Inf, 1e999]"}}}
+	r.Findings = []metrics.Finding{{ID: rude, Key: rude, Topic: rude, Swing: -7, Text: rude, Evidence: []string{rude, "zone.enter_s 1 " + rude + " [0, 2]", "zone.enter_s 1 s [Inf, 1e999]"}}}
 	return r
 }
 

@@ -17,7 +17,10 @@ var words = map[string]string{
 	"live":     "live pitching", "machine": "pitching machine", "toss": "toss", "tee": "tee", "dry": "dry swing",
 	"right": "right", "left": "left",
 
-	"findings":      "What stands out",
+	"findings": "What stands out",
+	"next":     "To work on next", "praise": "good", "swingN": "Swing %d",
+	"topic_line": "On the line of the pitch", "topic_arm": "Lead arm", "topic_hands": "Hands", "topic_hip": "Hip", "topic_shoulder": "Shoulders",
+	"topic_timing": "Timing", "topic_finish": "Finish",
 	"findingsOther": "More",
 	"rests":         "Rests on",
 
