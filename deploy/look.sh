@@ -50,11 +50,18 @@ go build -o "$WORK/ashline" ./cmd/ashline
 # A label is the text on a page that a card leaves most free; the three bytes turn
 # the direction of writing (U+202E).
 RUDE=$(printf '"><img src=x onerror=document.title=1><script>alert(1)</script>%s --> {{.}} %s' $'\xe2\x80\xae' "$(printf 'x%.0s' {1..220})")
-"$WORK/ashline" scene --seed 33 --size 640x360 --lead-in 0.4 --run-out 0.42 --kind machine --bands all --hitter fh-017 --label 'before the break' --out "$WORK/clips" --name plain >/dev/null
-"$WORK/ashline" scene --seed 3 --size 640x360 --lead-in 0.4 --run-out 0.32 --family left --label "$RUDE" --out "$WORK/clips" --name rude >/dev/null
-"$WORK/ashline" measure "$WORK/clips/plain.mp4" --out "$WORK/pages/plain" >/dev/null
-"$WORK/ashline" measure "$WORK/clips/rude.mp4" --out "$WORK/pages/rude" >/dev/null
+# clip NAME FLAG... renders a clip and measures it.
+clip() {
+	local name=$1
+	shift
+	"$WORK/ashline" scene --size 640x360 --lead-in 0.4 --out "$WORK/clips" --name "$name" "$@" >/dev/null &&
+		"$WORK/ashline" measure "$WORK/clips/$name.mp4" --out "$WORK/pages/$name" >/dev/null
+}
+clip rude --seed 3 --run-out 0.32 --family left --label "$RUDE" &
+RUDE_JOB=$!
+clip plain --seed 33 --run-out 0.42 --kind machine --bands all --hitter fh-017 --label 'before the break'
 "$WORK/ashline" measure "$WORK/clips/plain.mp4" --no-overlay --out "$WORK/pages/bare" >/dev/null
+wait "$RUDE_JOB"
 mkdir -p "$WORK/pages/made-up"
 cp "$WORK/pages/plain/overlay.mp4" "$WORK/pages/made-up/compare.mp4"
 FRAMES=$(grep -o 'data-frames="[0-9]*"' "$WORK/pages/plain/report.html" | tr -dc 0-9)

@@ -79,7 +79,7 @@ var words = map[string]string{
 	"not_told":     "not told from noise",
 	"swings_only":  "these two swings differ; nothing is known of the habit",
 	"swingsCount":  "%d of %d swings",
-	"compareVideo": "Both swings side by side, in slow motion, together at contact.",
+	"compareVideo": "Both swings side by side, together at contact.",
 
 	// Of captions.vtt.
 	"cueKey":     "%s, %s",
