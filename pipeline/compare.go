@@ -93,7 +93,8 @@ func Compare(ctx context.Context, job CompareJob) (Comparison, error) {
 	if err := writeJSON(filepath.Join(job.OutDir, "compare.json"), out); err != nil {
 		return out, err
 	}
-	return out, out.page(job.OutDir, sides)
+	err = out.page(job.OutDir, sides)
+	return out, err
 }
 
 // page writes compare.html.

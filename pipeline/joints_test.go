@@ -65,7 +65,7 @@ func TestNetworkOnScene(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	res, err := Run(t.Context(), Job{Clip: files.Clip, Cards: []string{files.Card}, OutDir: filepath.Join(tmp, "out"), NoOverlay: true, PoseDir: dir})
+	res, err := Run(t.Context(), Job{Clip: files.Clip, Cards: []string{files.Card}, OutDir: filepath.Join(tmp, "out"), Products: []Product{TrackProduct}, PoseDir: dir})
 	if err != nil {
 		t.Fatal(err)
 	}

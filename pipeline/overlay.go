@@ -52,8 +52,10 @@ func overlay(ctx context.Context, job Job, s *sightings, c metrics.Card, study m
 		return nil
 	}
 	stills := filepath.Join(job.OutDir, "stills")
-	if err := os.MkdirAll(stills, 0o755); err != nil {
-		return fmt.Errorf("results folder: %w", err)
+	if job.wants(StillsProduct) {
+		if err := os.MkdirAll(stills, 0o755); err != nil {
+			return fmt.Errorf("results folder: %s", err.Error())
+		}
 	}
 	out, err := newFilms(ctx, job, s)
 	if err != nil {
@@ -69,10 +71,10 @@ func overlay(ctx context.Context, job Job, s *sightings, c metrics.Card, study m
 	return out.close()
 }
 
-// films are the videos that a clip's overlay comes to.
+// films are the videos that a clip's overlay comes to; nil those not asked for.
 type films struct {
 	drawn *media.Encoder
-	clean *media.Encoder // the same without lines; nil unless asked for
+	clean *media.Encoder // the same without lines
 }
 
 func newFilms(ctx context.Context, job Job, s *sightings) (*films, error) {
@@ -85,29 +87,51 @@ func newFilms(ctx context.Context, job Job, s *sightings) (*films, error) {
 	}
 	f := &films{}
 	var err error
-	if f.drawn, err = open("overlay.mp4"); err != nil || !job.Clean {
-		return f, err
+	if job.wants(OverlayProduct) {
+		if f.drawn, err = open("overlay.mp4"); err != nil {
+			return nil, err
+		}
 	}
-	if f.clean, err = open("clean.mp4"); err != nil {
-		f.drawn.Abort()
+	if job.wants(CleanProduct) {
+		if f.clean, err = open("clean.mp4"); err != nil {
+			f.abort()
+			return nil, err
+		}
 	}
-	return f, err
+	return f, nil
 }
 
 func (f *films) close() error {
-	if f.clean != nil {
-		if err := f.clean.Close(); err != nil {
+	for _, e := range []*media.Encoder{f.clean, f.drawn} {
+		if e == nil {
+			continue
+		}
+		if err := e.Close(); err != nil {
 			return err
 		}
 	}
-	return f.drawn.Close()
+	return nil
 }
 
 func (f *films) abort() {
-	f.drawn.Abort()
-	if f.clean != nil {
-		f.clean.Abort()
+	for _, e := range []*media.Encoder{f.clean, f.drawn} {
+		if e != nil {
+			e.Abort()
+		}
 	}
+}
+
+// show writes a frame n times, where the film is wanted.
+func show(e *media.Encoder, f *media.Frame, n int) error {
+	if e == nil {
+		return nil
+	}
+	for range n {
+		if err := e.Write(f); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // showing is the second, partial decode of one swing.
@@ -129,7 +153,10 @@ func (o showing) run(ctx context.Context, out *films) error {
 	for _, s := range o.shots {
 		times[s.frame] = s.times
 	}
-	names := o.names()
+	names := map[int][]string{}
+	if o.job.wants(StillsProduct) {
+		names = o.names()
+	}
 	first, last := o.shots[0].frame, o.shots[len(o.shots)-1].frame
 	for f := range names {
 		first, last = min(first, f), max(last, f)
@@ -152,13 +179,8 @@ func (o showing) run(ctx context.Context, out *films) error {
 			continue
 		}
 		at, move := o.s.timesS[f.Index], o.s.moves[f.Index]
-		for range n {
-			if out.clean == nil {
-				break
-			}
-			if err := out.clean.Write(&f); err != nil {
-				return err
-			}
+		if err := show(out.clean, &f, n); err != nil {
+			return err
 		}
 		for _, name := range still {
 			if err := o.strip.add(name, &f, at, move); err != nil {
@@ -166,12 +188,10 @@ func (o showing) run(ctx context.Context, out *films) error {
 			}
 		}
 		o.trace.draw(o.canvas.On(&f), at, move)
-		for range n {
-			if err := out.drawn.Write(&f); err != nil {
-				return err
-			}
-			o.done++
+		if err := show(out.drawn, &f, n); err != nil {
+			return err
 		}
+		o.done += n
 		for _, name := range still {
 			if err := f.WritePNG(filepath.Join(o.stills, name+o.suffix+".png"), o.s.info.Space()); err != nil {
 				return err
@@ -179,7 +199,10 @@ func (o showing) run(ctx context.Context, out *films) error {
 		}
 		o.job.Report.at("draw", o.done, o.total)
 	}
-	return o.strip.write(filepath.Join(o.stills, "strip"+o.suffix+".png"))
+	if len(names) == 0 {
+		return nil
+	}
+	return o.strip.write(o.stills, o.suffix)
 }
 
 // names are the stills' names by the frame that is nearest to each key position.

@@ -1,6 +1,8 @@
 package pipeline
 
 import (
+	"path/filepath"
+
 	"ashline/metrics"
 	"ashline/pipeline/draw"
 	"ashline/pipeline/media"
@@ -12,6 +14,8 @@ const (
 	stripWide = 480
 	stripHigh = 540
 	stripGap  = 8
+	// closeName follows the key position's name in the name of its own picture.
+	closeName = "-close"
 )
 
 // keyStrip is a picture of all key positions side by side, in the order of time.
@@ -49,8 +53,13 @@ func (p *keyStrip) add(name string, f *media.Frame, timeS float64, move steady.T
 	return nil
 }
 
-// write puts the pictures side by side into a file.
-func (p *keyStrip) write(path string) error {
+// write puts each picture, and all side by side, into files of a folder.
+func (p *keyStrip) write(dir, suffix string) error {
+	for name, c := range p.cells {
+		if err := c.WritePNG(filepath.Join(dir, name+closeName+suffix+".png"), p.space); err != nil {
+			return err
+		}
+	}
 	var cells []*media.Frame
 	for _, k := range p.trace.inOrder() {
 		if c := p.cells[k.name]; c != nil {
@@ -66,5 +75,5 @@ func (p *keyStrip) write(path string) error {
 	for i, c := range cells {
 		out.Put(c, i*(stripWide+stripGap), 0)
 	}
-	return out.WritePNG(path, p.space)
+	return out.WritePNG(filepath.Join(dir, "strip"+suffix+".png"), p.space)
 }

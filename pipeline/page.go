@@ -26,12 +26,17 @@ const (
 func writePage(job Job, s *sightings, study metrics.Study) error {
 	res := study.Result
 	p := report.Page{Result: res, Swings: make([]report.Swing, len(res.Swings))}
-	if err := os.MkdirAll(filepath.Join(job.OutDir, plotsName), 0o755); err != nil {
-		return fmt.Errorf("results folder: %w", err)
+	if job.wants(PlotsProduct) {
+		if err := os.MkdirAll(filepath.Join(job.OutDir, plotsName), 0o755); err != nil {
+			return fmt.Errorf("results folder: %s", err.Error())
+		}
 	}
 	for i, sw := range res.Swings {
 		path, _ := study.Plane(i)
 		p.Swings[i].Path = path
+		if !job.wants(PlotsProduct) {
+			continue
+		}
 		for _, one := range plot.One(plot.Swing{Path: path, Metrics: sw}) {
 			ext := filepath.Ext(one.File)
 			name := one.File[:len(one.File)-len(ext)] + swingSuffix(i) + ext
@@ -40,9 +45,9 @@ func writePage(job Job, s *sightings, study metrics.Study) error {
 			}
 		}
 	}
-	if !job.NoOverlay {
+	if job.wants(OverlayProduct, StillsProduct) {
 		shown := marks(s, study, p.Swings, job.Pace)
-		if shown > 0 {
+		if shown > 0 && job.wants(OverlayProduct) {
 			p.Video = report.Video{File: overlayName, FPS: overlayFPS, Frames: shown, Width: s.info.Width &^ 1, Height: s.info.Height &^ 1}
 		}
 		for i := range p.Swings {
@@ -57,6 +62,9 @@ func writePage(job Job, s *sightings, study metrics.Study) error {
 		if err != nil {
 			return err
 		}
+	}
+	if !job.wants(ReportProduct) {
+		return nil
 	}
 	return writeFile(job.OutDir, pageName, func(w io.Writer) error { return report.Write(w, p) })
 }
@@ -91,7 +99,7 @@ func marks(s *sightings, study metrics.Study, swings []report.Swing, pace Pace) 
 		swings[i].Marks = m
 		for _, k := range m {
 			if k.Name != "zone" {
-				swings[i].Stills = append(swings[i].Stills, report.Still{Name: k.Name, TimeS: k.TimeS, File: "stills/" + k.Name + suffix + ".png"})
+				swings[i].Stills = append(swings[i].Stills, report.Still{Name: k.Name, TimeS: k.TimeS, File: "stills/" + k.Name + closeName + suffix + ".png"})
 			}
 		}
 		done += shown(shots)

@@ -98,7 +98,7 @@ func TestPageOfScene(t *testing.T) {
 	}
 
 	bare := filepath.Join(t.TempDir(), "bare")
-	if _, err := Run(t.Context(), Job{Clip: o.clip, OutDir: bare, NoOverlay: true}); err != nil {
+	if _, err := Run(t.Context(), Job{Clip: o.clip, OutDir: bare, Products: Without(nil, OverlayProduct, StillsProduct)}); err != nil {
 		t.Fatal(err)
 	}
 	if page := outputText(t, bare, "report.html"); strings.Contains(page, "<video") || strings.Contains(page, "<img") || !strings.Contains(page, "No video was made") {

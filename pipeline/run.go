@@ -29,10 +29,9 @@ type Job struct {
 	Cards []string
 	// OutDir receives the results; it is made if missing.
 	OutDir string
-	// NoOverlay leaves the overlay video out. Defaults to false.
-	NoOverlay bool
-	// Clean also writes clean.mp4, the overlay without lines. Defaults to false.
-	Clean bool
+	// Products are the parts of the results that are wanted. Default to all but
+	// CleanProduct.
+	Products []Product
 	// Pace is how fast the overlay shows what is not around contact. Defaults to
 	// SlowPace.
 	Pace Pace
@@ -70,10 +69,13 @@ func run(ctx context.Context, job Job) (metrics.Result, error) {
 			return metrics.Result{}, err
 		}
 	}
-	if !job.NoOverlay {
+	if job.wants(OverlayProduct, StillsProduct, CleanProduct) {
 		if err := overlay(ctx, job, m.seen, m.card, m.study); err != nil {
 			return metrics.Result{}, err
 		}
+	}
+	if !job.wants(ReportProduct, PlotsProduct, OverlayProduct) {
+		return m.study.Result, nil
 	}
 	if err := writePage(job, m.seen, m.study); err != nil {
 		return metrics.Result{}, err
@@ -165,6 +167,9 @@ func study(ctx context.Context, job Job) (*measured, error) {
 func (m *measured) write() error {
 	if err := writeJSON(filepath.Join(m.job.OutDir, "metrics.json"), m.study.Result); err != nil {
 		return err
+	}
+	if !m.job.wants(TrackProduct) {
+		return nil
 	}
 	return writeTrack(filepath.Join(m.job.OutDir, "track.csv"), m.seen, m.found, m.study)
 }

@@ -110,6 +110,9 @@ func (c *Child) args(t Task) []string {
 	for _, k := range t.Cards {
 		args = append(args, "--card", k)
 	}
+	for _, p := range t.Products {
+		args = append(args, "--product", p)
+	}
 	return append(args, "--out", t.Out, "--json", "--progress-fd", "3")
 }
 

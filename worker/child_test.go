@@ -25,7 +25,7 @@ func childSetup(t *testing.T, mode string) (*worker.Child, worker.Task) {
 	dir := t.TempDir()
 	task := worker.Task{
 		Clip: filepath.Join(dir, "clip.mp4"), Cards: []string{"/a.yaml", "/b.yaml"},
-		Out: filepath.Join(dir, "out"), Scratch: filepath.Join(dir, "tmp"),
+		Out: filepath.Join(dir, "out"), Scratch: filepath.Join(dir, "tmp"), Products: []string{"track", "clean"},
 	}
 	for _, d := range []string{task.Out, task.Scratch} {
 		if err := os.Mkdir(d, 0o700); err != nil {
@@ -50,7 +50,7 @@ func TestChildDone(t *testing.T) {
 		t.Fatal(err)
 	}
 	seen := string(raw)
-	want := "measure " + task.Clip + " --card /a.yaml --card /b.yaml --out " + task.Out + " --json --progress-fd 3\n" + task.Scratch + "\n"
+	want := "measure " + task.Clip + " --card /a.yaml --card /b.yaml --product track --product clean --out " + task.Out + " --json --progress-fd 3\n" + task.Scratch + "\n"
 	if !strings.HasPrefix(seen, want) {
 		t.Errorf("got %q, want it to begin %q", seen, want)
 	}

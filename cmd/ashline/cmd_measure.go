@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"slices"
+	"strings"
 
 	"ashline/metrics"
 	"ashline/pipeline"
@@ -26,7 +27,8 @@ const (
 
 func newMeasureCmd() *cobra.Command {
 	var job pipeline.Job
-	var asJSON bool
+	var products []string
+	var asJSON, noOverlay, clean bool
 	var progressFD int
 	cmd := &cobra.Command{
 		Use:   "measure CLIP",
@@ -46,6 +48,18 @@ folder, overridden field by field by NAME.card.yaml.`,
 			}
 			if !slices.Contains(pipeline.Paces, job.Pace) {
 				return usageError{fmt.Errorf("measure: --pace %q is none of slow, real", job.Pace)}
+			}
+			for _, p := range products {
+				if !slices.Contains(pipeline.Products, pipeline.Product(p)) {
+					return usageError{fmt.Errorf("measure: --product %q is none of %s", p, joined(pipeline.Products))}
+				}
+				job.Products = append(job.Products, pipeline.Product(p))
+			}
+			if clean {
+				job.Products = pipeline.With(job.Products, pipeline.CleanProduct)
+			}
+			if noOverlay {
+				job.Products = pipeline.Without(job.Products, pipeline.OverlayProduct, pipeline.StillsProduct)
 			}
 			report, done := progress(progressFD, cmd.ErrOrStderr())
 			job.Report = report
@@ -70,8 +84,9 @@ folder, overridden field by field by NAME.card.yaml.`,
 	f.StringArrayVar(&job.Cards, "card", nil, "card file; given several times, later ones override earlier ones field by field")
 	f.StringVar(&job.OutDir, "out", "", "folder for the results (made if missing)")
 	f.BoolVar(&asJSON, "json", false, "print the content of metrics.json")
-	f.BoolVar(&job.NoOverlay, "no-overlay", false, "do not draw overlay.mp4")
-	f.BoolVar(&job.Clean, "clean", false, "also write clean.mp4: the overlay without lines")
+	f.StringSliceVar(&products, "product", nil, "part of the results that is wanted; given several times (default all but clean): "+joined(pipeline.Products))
+	f.BoolVar(&noOverlay, "no-overlay", false, "no overlay.mp4 and no stills")
+	f.BoolVar(&clean, "clean", false, "also write clean.mp4: the overlay without lines")
 	f.StringVar((*string)(&job.Pace), "pace", string(pipeline.SlowPace), "slow: the whole swing in slow motion; real: normal speed but for 60 ms to each side of contact")
 	f.StringVar(&job.PoseDir, "pose", os.Getenv(poseEnv), "folder of the pose network (see deploy/pose.sh), which then finds joints without a band ($"+poseEnv+")")
 	f.StringVar(&job.Rules, "rules", os.Getenv(rulesEnv), "file with the academy's own rules of the findings ($"+rulesEnv+")")
@@ -80,6 +95,15 @@ folder, overridden field by field by NAME.card.yaml.`,
 	f.IntVar(&progressFD, "progress-fd", 0, "write progress as JSON lines to this file descriptor")
 	_ = f.MarkHidden("progress-fd")
 	return cmd
+}
+
+// joined lists names.
+func joined[T ~string](names []T) string {
+	out := make([]string, len(names))
+	for i, n := range names {
+		out[i] = string(n)
+	}
+	return strings.Join(out, ", ")
 }
 
 // progress reports as JSON lines on a descriptor, or as one live line on a

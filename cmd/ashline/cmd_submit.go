@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"strings"
 	"time"
 
 	"ashline/worker/job"
@@ -33,7 +34,7 @@ Submitting the same clip twice within ten minutes is one job, unless --again.`,
 	f := settings.Bind(cmd.Flags())
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print one JSON object a clip")
 	cmd.Flags().BoolVar(&again, "again", false, "ask again for clips that were submitted a moment ago")
-	cmd.Flags().StringSliceVar(&products, "product", nil, "part of the result that is wanted; given several times (default all)")
+	cmd.Flags().StringSliceVar(&products, "product", nil, "part of the result that is wanted; given several times (default all but clean): "+strings.Join(job.Products, ", "))
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		ctx := cmd.Context()
 		s, err := resolve(f)

@@ -140,7 +140,7 @@ func (c Case) Measure(ctx context.Context, dir string) Outcome {
 	}
 	results := c.results(dir)
 	start := time.Now()
-	out.Result, out.Err = pipeline.Run(ctx, pipeline.Job{Clip: files.Clip, Cards: []string{files.Card}, OutDir: results, NoOverlay: true, PoseDir: c.PoseDir})
+	out.Result, out.Err = pipeline.Run(ctx, pipeline.Job{Clip: files.Clip, Cards: []string{files.Card}, OutDir: results, Products: []pipeline.Product{pipeline.TrackProduct}, PoseDir: c.PoseDir})
 	out.Seconds = time.Since(start).Seconds()
 	if out.Err == nil {
 		out.Err = out.track(filepath.Join(results, "track.csv"))

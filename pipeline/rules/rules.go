@@ -83,7 +83,8 @@ func read(path string) (Source, error) {
 		if errors.As(err, &p) {
 			err = p.Err
 		}
-		return fmt.Errorf("%w %q: %w", ErrBad, path, err)
+		// As text: a missing rule set is not a missing clip.
+		return fmt.Errorf("%w %q: %s", ErrBad, path, err.Error())
 	}
 	st, err := os.Stat(path)
 	if err != nil {

@@ -205,7 +205,7 @@ func TestParseRefuses(t *testing.T) {
 		"unknown number":        {words("say: {low_finish: 'Low: {finish.heigth_m}'}"), "unknown number {finish.heigth_m}; nearest is {finish.height_m}"},
 		"another's number":      {words("say: {low_finish: 'Low: {zone.enter_s}'}"), "unknown number {zone.enter_s}"},
 		"unknown part of words": {words("sya: {}"), `sya: unknown key; nearest is "say"`},
-		"unknown unit":          {words("units: {lenght: '{n} cm'}"), `units.lenght: unknown key; nearest is "length"`},
+		"unknown unit":          {words("units: {lengt: '{n} cm'}"), `units.lengt: unknown key; nearest is "length"`},
 		"alias bomb":            {[2]string{"a: &a [x,x]\nb: &b [*a,*a]\nrules: [*b,*b]"}, ""},
 	} {
 		t.Run(name, func(t *testing.T) {

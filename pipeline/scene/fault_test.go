@@ -72,6 +72,28 @@ func TestFaultTwice(t *testing.T) {
 	}
 }
 
+// A scene without a fault is what it was before there were any, so that kept clips stay
+// true. The places are those of the program that knew no faults; its frames were equal
+// to the byte.
+func TestWithoutFaultAsEver(t *testing.T) {
+	t.Parallel()
+	s := setup(t, Random(7, Clean))
+	for _, want := range []struct {
+		timeS       float64
+		mark, elbow Vec
+	}{
+		{-0.1, Vec{-0.871139825158, 0.94357807327, 1.48040492322}, Vec{-0.0259808618521, 0.64227137241, 1.15527865002}},
+		{-0.03, Vec{-0.563117067088, 0.263047911149, 0.839240390334}, Vec{0.0942889837481, 0.864249747224, 1.1136654929}},
+		{0.1, Vec{0.446499986029, 1.43321740083, 1.47816626623}, Vec{-0.0575693787182, 0.908505293688, 1.14969739491}},
+	} {
+		for _, d := range []float64{s.Mark(want.timeS).sub(want.mark).norm(), s.pose(want.timeS).leadElbow.sub(want.elbow).norm()} {
+			if !(d < 1e-9) {
+				t.Errorf("at %g s: got a place that is %g m off", want.timeS, d)
+			}
+		}
+	}
+}
+
 func TestFaultRefused(t *testing.T) {
 	t.Parallel()
 	for _, p := range []Params{

@@ -21,7 +21,7 @@ const MaxBytes = 64 << 10
 const maxCards = 4
 
 // Products are the parts of a result bundle that a job may ask for.
-var Products = []string{"metrics", "track", "overlay", "stills", "plots", "report"}
+var Products = []string{"metrics", "track", "overlay", "stills", "plots", "report", "clean"}
 
 // Job asks for one clip to be measured.
 type Job struct {
@@ -32,7 +32,7 @@ type Job struct {
 	Cards      []string `json:"cards,omitempty"`       // object keys, the session's card first; empty: looked for beside the clip
 	Name       string   `json:"name,omitempty"`        // what the submitter calls the clip
 	ClipSHA256 string   `json:"clip_sha256,omitempty"` // hex; checked against what is fetched
-	Products   []string `json:"products,omitempty"`    // Defaults to all.
+	Products   []string `json:"products,omitempty"`    // Default to all but clean.
 }
 
 // NewID derives a job's id from what is asked for, so that the same request
