@@ -192,7 +192,7 @@ async function look(browser, address, where, folder, name, whole) {
   }
   if (whole && shots) {
     // The top of the page, small, after the last jump.
-    await page.setViewportSize({ width: 900, height: 1180 });
+    await page.setViewportSize({ width: 900, height: 1480 });
     const jumps = page.locator("button[data-frame]");
     if (await jumps.count()) await frameAfter(page, () => jumps.last().click());
     await page.evaluate(() => { document.activeElement.blur(); scrollTo(0, 0); });

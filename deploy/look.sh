@@ -61,7 +61,7 @@ clip rude --seed 3 --run-out 0.32 --family left --label "$RUDE" &
 RUDE_JOB=$!
 clip plain --seed 33 --run-out 0.42 --kind machine --bands all --hitter fh-017 --label 'before the break'
 "$WORK/ashline" measure "$WORK/clips/plain.mp4" --no-overlay --out "$WORK/pages/bare" >/dev/null
-wait "$RUDE_JOB"
+wait "$RUDE_JOB" || die "the second clip could not be measured"
 mkdir -p "$WORK/pages/made-up"
 cp "$WORK/pages/plain/overlay.mp4" "$WORK/pages/made-up/compare.mp4"
 FRAMES=$(grep -o 'data-frames="[0-9]*"' "$WORK/pages/plain/report.html" | tr -dc 0-9)
