@@ -183,3 +183,13 @@ type NamedKey struct {
 func (k Keys) Named() []NamedKey {
 	return []NamedKey{{"launch", k.Launch}, {"slot", k.Slot}, {"lag", k.Lag}, {"contact", k.Contact}, {"finish", k.Finish}}
 }
+
+// Of is a key position by its name; the zero Key for a name that is none.
+func (k Keys) Of(name string) Key {
+	for _, n := range k.Named() {
+		if n.Name == name {
+			return n.Key
+		}
+	}
+	return Key{}
+}

@@ -113,7 +113,7 @@ func (out *Comparison) page(dir string, sides [2]*side) error {
 		c.Sentences = append(c.Sentences, m.Text)
 	}
 	for _, k := range out.Keys {
-		at := keyNamed(sides[1].study.Result.Swings[sides[1].swing].Keys, k.Name)
+		at := sides[1].study.Result.Swings[sides[1].swing].Keys.Of(k.Name)
 		c.Marks = append(c.Marks, report.Mark{Name: k.Name, TimeS: *at.TimeS, Frame: k.Frame})
 	}
 	return writeFile(dir, "compare.html", func(w io.Writer) error { return report.WriteCompare(w, c) })

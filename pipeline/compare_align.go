@@ -54,7 +54,7 @@ func anchors(a Align, m [2]moments, keys [2]metrics.Keys) []anchor {
 		k := anchor{name: name, hold: keyHold}
 		known := true
 		for i := range k.at {
-			t := keyNamed(keys[i], name).TimeS
+			t := keys[i].Of(name).TimeS
 			if t == nil {
 				known = false
 				break
@@ -81,16 +81,6 @@ func anchors(a Align, m [2]moments, keys [2]metrics.Keys) []anchor {
 	start := anchor{at: [2]float64{first.at[0] - before, first.at[1] - before}}
 	end := anchor{at: [2]float64{last.at[0] + after, last.at[1] + after}, hold: endHold}
 	return append(append([]anchor{start}, out...), end)
-}
-
-// keyNamed is a key position by its name.
-func keyNamed(k metrics.Keys, name string) metrics.Key {
-	for _, n := range k.Named() {
-		if n.Name == name {
-			return n.Key
-		}
-	}
-	return metrics.Key{}
 }
 
 // inStep are the frames of a comparison. The first clip sets the pace; between two

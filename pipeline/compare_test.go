@@ -48,7 +48,7 @@ func TestInStep(t *testing.T) {
 	}
 	for _, k := range shared {
 		for i, m := range []moments{a, b} {
-			if got, want := video[k.Frame].at[i], m.contactS+*keyNamed(keys[i], k.Name).TimeS; math.Abs(got-want) > 1e-12 {
+			if got, want := video[k.Frame].at[i], m.contactS+*keys[i].Of(k.Name).TimeS; math.Abs(got-want) > 1e-12 {
 				t.Errorf("%s of clip %d: frame %d shows %.4f s, want %.4f", k.Name, i, k.Frame, got, want)
 			}
 		}
@@ -128,7 +128,7 @@ func TestCompareScenes(t *testing.T) {
 			// The frame of the video that shows the clip's frame nearest to the key position.
 			want, best := -1, math.Inf(1)
 			for j, f := range out.Shown {
-				if d := math.Abs(float64(f[i]) - *keyNamed(r.Swings[0].Keys, k.Name).Frame); d < best {
+				if d := math.Abs(float64(f[i]) - *r.Swings[0].Keys.Of(k.Name).Frame); d < best {
 					want, best = j, d
 				}
 			}

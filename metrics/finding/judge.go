@@ -74,25 +74,10 @@ func (s Set) text(sentence string, sw metrics.Swing) string {
 // evidence is a line with a metric, its interval, and the frame to look at.
 func evidence(name string, v metrics.Value, key string, keys metrics.Keys) string {
 	line := fmt.Sprintf("%s %.4g %s [%.4g, %.4g]", name, *v.Value, v.Unit, *v.Low, *v.High)
-	if k := position(key, keys); k.Frame != nil {
+	if k := keys.Of(key); k.Frame != nil {
 		line += fmt.Sprintf(", %s at frame %.2f", key, *k.Frame)
 	}
 	return line
-}
-
-// position is a key position by its name.
-func position(key string, keys metrics.Keys) metrics.Key {
-	switch key {
-	case "launch":
-		return keys.Launch
-	case "slot":
-		return keys.Slot
-	case "lag":
-		return keys.Lag
-	case "finish":
-		return keys.Finish
-	}
-	return keys.Contact
 }
 
 // next chooses what to work on: the rules that weigh most over all swings in which they
