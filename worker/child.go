@@ -31,6 +31,7 @@ type Child struct {
 	Stall   time.Duration // a child without progress for so long is killed. Defaults to 2 min.
 	Limit   time.Duration // a child that runs for so long is killed. Defaults to 30 min.
 	Memory  int64         // bytes that the child and its decoders may keep in memory, together. Defaults to 2 GiB.
+	Started func(pid int) // told of each child. Defaults to nobody.
 	Log     io.Writer     // gets the child's standard error as well; nil: nothing
 }
 
@@ -89,6 +90,9 @@ func (c *Child) Analyse(parent context.Context, t Task, step func(Step)) error {
 		_ = killGroup(cmd)
 		_ = cmd.Wait()
 		return fmt.Errorf("%w: limit: %w", job.ErrTransient, err)
+	}
+	if c.Started != nil {
+		c.Started(cmd.Process.Pid)
 	}
 	weighed := make(chan struct{})
 	go func() {
