@@ -65,6 +65,9 @@ func (s Support) missing() []string {
 	return out
 }
 
+// Whole tells whether nothing is missing.
+func (s Support) Whole() bool { return len(s.missing()) == 0 }
+
 // String tells the support in a line.
 func (s Support) String() string {
 	if m := s.missing(); len(m) > 0 {
