@@ -5,6 +5,7 @@ go 1.26.0
 require (
 	github.com/aws/aws-sdk-go-v2/service/s3 v1.109.1
 	github.com/cloudevents/sdk-go/v2 v2.16.2
+	github.com/elastic/go-seccomp-bpf v1.6.0
 	github.com/goccy/go-yaml v1.19.2
 	github.com/invopop/jsonschema v0.14.0
 	github.com/minio/minio-go/v7 v7.4.1

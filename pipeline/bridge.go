@@ -91,7 +91,7 @@ func lumas(ctx context.Context, path string, s *sightings, from, to int) ([][]ui
 	}
 	for k, y := range out {
 		if y == nil {
-			return nil, fmt.Errorf("%w: frame %d was not decoded again", ErrBug, from+k)
+			return nil, fmt.Errorf("%w: read a second time it lacks frame %d", media.ErrBroken, from+k)
 		}
 	}
 	return out, nil

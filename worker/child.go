@@ -10,21 +10,28 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"runtime"
+	"slices"
+	"strings"
 	"syscall"
 	"time"
 
+	"ashline/pipeline/fence"
 	"ashline/worker/job"
 )
 
 // Child runs an analysis as a child process, so that a clip that brings the
 // native code down brings down nothing else. The child leads its own process
-// group and dies with this process.
+// group, dies with this process, and is fenced in: it reads the clip's folder, the
+// cards and the files that the environment names, writes Out and Scratch, and has
+// no network.
 type Child struct {
 	Program string        // absolute path
 	Args    []string      // before the task's own arguments. Defaults to "measure".
 	Env     []string      // added to the few variables a child is given
 	Stall   time.Duration // a child without progress for so long is killed. Defaults to 2 min.
+	Limit   time.Duration // a child that runs for so long is killed. Defaults to 30 min.
+	Memory  int64         // bytes that the child and its decoders may keep in memory, together. Defaults to 2 GiB.
+	Started func(pid int) // told of each child. Defaults to nobody.
 	Log     io.Writer     // gets the child's standard error as well; nil: nothing
 }
 
@@ -32,6 +39,7 @@ var _ Analyst = (*Child)(nil)
 
 const (
 	defaultStall = 2 * time.Minute
+	defaultLimit = 30 * time.Minute
 	maxStepLine  = 4 << 10
 	pipeWait     = 5 * time.Second // for output of a child that is gone
 
@@ -40,19 +48,23 @@ const (
 	exitInterrupted = 130
 )
 
-// errStalled is why a child without progress is killed.
-var errStalled = fmt.Errorf("%w: the analysis made no progress", job.ErrTransient)
+// Why a child is killed. One that stalls may have done so for want of processor
+// or disk; the other limits are far from what a clip of this size needs.
+var (
+	errStalled = fmt.Errorf("%w: the analysis made no progress", job.ErrTransient)
+	errTooLong = fmt.Errorf("%w: the clip takes too long to measure", job.ErrBadInput)
+	errTooMuch = fmt.Errorf("%w: the clip takes too much memory to measure", job.ErrBadInput)
+)
 
 // Analyse runs the child to its end.
 func (c *Child) Analyse(parent context.Context, t Task, step func(Step)) error {
 	ctx, cancel := context.WithCancelCause(parent)
 	defer cancel(nil)
-	stall := c.Stall
-	if stall == 0 {
-		stall = defaultStall
-	}
+	stall := orDefault(c.Stall, defaultStall)
 	watchdog := time.AfterFunc(stall, func() { cancel(errStalled) })
 	defer watchdog.Stop()
+	limit := time.AfterFunc(orDefault(c.Limit, defaultLimit), func() { cancel(errTooLong) })
+	defer limit.Stop()
 
 	steps, stepsIn, err := os.Pipe()
 	if err != nil {
@@ -68,21 +80,24 @@ func (c *Child) Analyse(parent context.Context, t Task, step func(Step)) error {
 	cmd.Cancel = func() error { return killGroup(cmd) }
 	cmd.WaitDelay = pipeWait
 
-	ended := make(chan error, 1)
+	release, err := fence.Start(cmd, c.rules(t, cmd.Env))
+	stepsIn.Close()
+	if err != nil {
+		return fmt.Errorf("%w: start: %w", job.ErrTransient, err)
+	}
+	defer release()
+	if err := noCore(cmd.Process.Pid); err != nil {
+		_ = killGroup(cmd)
+		_ = cmd.Wait()
+		return fmt.Errorf("%w: limit: %w", job.ErrTransient, err)
+	}
+	if c.Started != nil {
+		c.Started(cmd.Process.Pid)
+	}
+	weighed := make(chan struct{})
 	go func() {
-		// The kernel sends the death signal when the starting thread ends, so
-		// that thread waits too.
-		runtime.LockOSThread()
-		defer runtime.UnlockOSThread()
-		err := cmd.Start()
-		stepsIn.Close()
-		if err != nil {
-			ended <- fmt.Errorf("%w: start: %w", job.ErrTransient, err)
-			return
-		}
-		err = cmd.Wait()
-		_ = killGroup(cmd) // what the child itself has left behind
-		ended <- err
+		defer close(weighed)
+		weigh(ctx, cmd.Process.Pid, orDefault(c.Memory, defaultMemory), func() { cancel(errTooMuch) })
 	}()
 	read := make(chan struct{})
 	go func() {
@@ -92,13 +107,46 @@ func (c *Child) Analyse(parent context.Context, t Task, step func(Step)) error {
 			step(s)
 		})
 	}()
-	err = <-ended
+	err = cmd.Wait()
+	_ = killGroup(cmd) // what the child itself has left behind
+	// The cause is taken before this function itself cancels.
+	cause := context.Cause(ctx)
+	cancel(nil)
+	<-weighed
 	_ = steps.SetReadDeadline(time.Now().Add(pipeWait))
 	<-read
-	if cause := context.Cause(ctx); cause != nil && err != nil {
+	if cause != nil && err != nil {
 		return cause
 	}
 	return verdict(err, stderr.line())
+}
+
+// rules is what the child may touch.
+func (c *Child) rules(t Task, env []string) fence.Rules {
+	r := fence.Rules{
+		Read:  append([]string{filepath.Dir(t.Clip)}, t.Cards...),
+		Write: []string{t.Out, t.Scratch},
+		Run:   append(fence.System(), c.Program),
+		Look:  true, // the runtime and OpenCV ask for processors and memory
+	}
+	for _, v := range env {
+		name, value, _ := strings.Cut(v, "=")
+		switch {
+		case slices.Contains(toRead, name):
+			r.Read = append(r.Read, value)
+		case name == "GOCOVERDIR":
+			r.Write = append(r.Write, value)
+		}
+	}
+	return r
+}
+
+func orDefault[T comparable](v, def T) T {
+	var zero T
+	if v == zero {
+		return def
+	}
+	return v
 }
 
 func (c *Child) args(t Task) []string {
@@ -116,6 +164,9 @@ func (c *Child) args(t Task) []string {
 	return append(args, "--out", t.Out, "--json", "--progress-fd", "3")
 }
 
+// toRead names the variables that name files and folders for the child to read.
+var toRead = []string{"ASHLINE_POSE", "ASHLINE_RULES", "ASHLINE_WORDS"}
+
 // childEnv is all a child needs; credentials are not among it.
 func childEnv(scratch string) []string {
 	env := []string{"TMPDIR=" + scratch}
@@ -124,7 +175,7 @@ func childEnv(scratch string) []string {
 			env = append(env, k+"="+v)
 		}
 	}
-	for _, k := range []string{"ASHLINE_POSE", "ASHLINE_RULES", "ASHLINE_WORDS"} {
+	for _, k := range toRead {
 		// The child works in another folder.
 		if v, err := filepath.Abs(os.Getenv(k)); err == nil && os.Getenv(k) != "" {
 			env = append(env, k+"="+v)

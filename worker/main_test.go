@@ -82,6 +82,8 @@ func child(mode string, args []string) int {
 	case "longline":
 		fmt.Fprintln(steps, strings.Repeat("x", 1<<20))
 		_ = fake.WriteResult(out)
+	default:
+		return rogue(mode, out, steps)
 	}
 	return 0
 }

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"ashline/pipeline"
+	"ashline/pipeline/fence"
 	"ashline/pipeline/rules"
 	"ashline/worker"
 	"ashline/worker/embed"
@@ -26,6 +27,7 @@ func newWorkCmd() *cobra.Command {
 	var slots int
 	var listen, embedded, scratch string
 	var grace, stall time.Duration
+	var memoryMiB int64
 	cmd := &cobra.Command{
 		Use:   "work",
 		Short: "Take jobs from the queue and measure their clips",
@@ -47,10 +49,11 @@ settings for submit and jobs.`,
 	fl.StringVar(&scratch, "scratch", os.TempDir(), "folder for clips in hand")
 	fl.DurationVar(&grace, "grace", 20*time.Second, "how long running jobs may go on after SIGTERM")
 	fl.DurationVar(&stall, "stall", 2*time.Minute, "a clip without progress for so long is given up")
+	fl.Int64Var(&memoryMiB, "memory", 2048, "memory that measuring one clip may take, MiB; a clip that takes more is refused")
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		ctx := cmd.Context()
-		if slots < 1 || grace < 0 || stall <= 0 {
-			return usageError{fmt.Errorf("work: --slots must be 1 or more, --grace not negative, --stall positive")}
+		if slots < 1 || grace < 0 || stall <= 0 || memoryMiB < 1 {
+			return usageError{fmt.Errorf("work: --slots and --memory must be 1 or more, --grace not negative, --stall positive")}
 		}
 		log := slog.New(slog.NewJSONHandler(cmd.ErrOrStderr(), nil))
 		scratch, err := filepath.Abs(scratch)
@@ -96,7 +99,7 @@ settings for submit and jobs.`,
 
 		reg := prometheus.NewRegistry()
 		reg.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
-		w := worker.New(q, st, q, &worker.Child{Program: exe, Stall: stall}, worker.NewTelemetry(reg), worker.Config{
+		w := worker.New(q, st, q, &worker.Child{Program: exe, Stall: stall, Memory: memoryMiB << 20}, worker.NewTelemetry(reg), worker.Config{
 			Slots: slots, Grace: graceOf(grace), Program: program, Scratch: scratch, Log: log,
 		})
 		side, stop := context.WithCancel(context.WithoutCancel(ctx))
@@ -125,6 +128,11 @@ settings for submit and jobs.`,
 				log.Warn("stuck jobs are not watched", "error", err.Error())
 			}
 		})
+		if s := fence.Probe(); s.Whole() {
+			log.Info("children are fenced in", "landlock", s.Landlock)
+		} else {
+			log.Warn("this kernel fences children in only in part", "landlock", s.Landlock, "fence", s.String())
+		}
 		log.Info("working", "slots", slots, "program", program)
 		w.Run(ctx)
 		log.Info("stopped")

@@ -35,6 +35,7 @@ const slackS = 20e-6
 // for concurrent use, except that cancelling its context ends it.
 type Decoder struct {
 	info   Info
+	limits Limits
 	child  *child
 	frames *os.File
 	stamps *os.File
@@ -58,7 +59,7 @@ func Open(ctx context.Context, path string, info Info, o Options) (*Decoder, err
 	if o.EndS != 0 && o.EndS < o.StartS {
 		return nil, fmt.Errorf("media: open %q: end %g s lies before start %g s", path, o.EndS, o.StartS)
 	}
-	d := &Decoder{info: info, lastS: math.Inf(-1), part: o.StartS > 0 || o.EndS != 0}
+	d := &Decoder{info: info, limits: l, lastS: math.Inf(-1), part: o.StartS > 0 || o.EndS != 0}
 	if o.StartS > 0 {
 		d.times = o.Times
 		if d.times == nil {
@@ -181,6 +182,9 @@ func (d *Decoder) read(f *Frame) error {
 	f.TimeS, f.Index = t, d.next
 	if d.times != nil {
 		f.Index = nearest(d.times, t)
+	}
+	if err := d.limits.checkFrames(d.next + 1); err != nil {
+		return err
 	}
 	d.next++
 	d.lastS = t

@@ -386,3 +386,15 @@ func TestFenceHolds(t *testing.T) {
 		t.Errorf("got process group %d, %v, want its own", pgid, err)
 	}
 }
+
+// A header may lie about the number of frames, so they are counted as they come.
+func TestDecodeStopsAtTooManyFrames(t *testing.T) {
+	t.Parallel()
+	path := clip(t, "x.mp4", "128x96")
+	info := probe(t, path)
+	info.FramesHint = 3
+	frames, err := decodeAll(t.Context(), t, path, info, Options{Limits: Limits{MaxFrames: 59}})
+	if !errors.Is(err, ErrTooLarge) || len(frames) != 59 {
+		t.Errorf("got %d frames and %v, want 59 and ErrTooLarge", len(frames), err)
+	}
+}

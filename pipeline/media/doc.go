@@ -9,7 +9,8 @@
 //
 // Decoding and encoding happen in ffmpeg children, never in this process: each
 // child is bounded in memory, processor time and picture size, may open nothing
-// but local files and pipes with one demuxer, and dies with its context. The
+// but pipes and its one file with one demuxer, has no network where the kernel
+// can see to that (package fence), and dies with its context. The
 // package never trusts a file's name, never opens an address and never writes
 // anywhere but to the path it was given.
 package media

@@ -9,6 +9,8 @@ import (
 	"syscall"
 	"time"
 
+	"ashline/pipeline/fence"
+
 	"golang.org/x/sys/unix"
 )
 
@@ -21,19 +23,21 @@ type streams struct {
 	stdin  *os.File
 	stdout *os.File
 	extra  *os.File // descriptor 3
-	writes bool     // the child may write regular files
+	writes bool     // the child writes the file at the path, which is there, and reads no other
 }
 
 // child is one running ffmpeg or ffprobe inside its fence.
 type child struct {
-	cmd    *exec.Cmd
-	tail   *tail
-	path   string
-	limits Limits
-	ctxErr func() error
+	cmd     *exec.Cmd
+	tail    *tail
+	path    string
+	limits  Limits
+	ctxErr  func() error
+	release func() // of the fence
 }
 
-// startChild runs tool with args. The limits are put on the child with prlimit
+// startChild runs tool with args behind a fence: it reads the file at path and the
+// system's libraries, and nothing else. The limits are put on the child with prlimit
 // right after it starts: unlike limits set here before the fork they never
 // touch this process, and unlike a second exec through a helper they cost
 // nothing. The child is still loading its libraries then, tens of milliseconds
@@ -62,12 +66,12 @@ func startChild(ctx context.Context, tool, path string, args []string, l Limits,
 	// process is killing the group.
 	c.cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true, Pdeathsig: syscall.SIGKILL}
 
-	// The death signal follows the thread that forks, and a thread may end
-	// when a goroutine locked to it does. A goroutine of its own is never
-	// locked.
-	started := make(chan error, 1)
-	go func() { started <- c.cmd.Start() }()
-	if err := <-started; err != nil {
+	rules := fence.Rules{Read: []string{path}, Run: fence.System()}
+	if s.writes {
+		rules = fence.Rules{Write: []string{path}, Run: fence.System()}
+	}
+	var err error
+	if c.release, err = fence.Start(c.cmd, rules); err != nil {
 		return nil, fmt.Errorf("%w: start %s: %w", ErrChild, tool, err)
 	}
 	if err := c.restrict(s.writes); err != nil {
@@ -126,7 +130,7 @@ func (c *child) restrict(writes bool) error {
 // wait waits for the child's own end and says what went wrong, if anything.
 // bad is the sentinel for a failure that the file itself explains.
 func (c *child) wait(bad error) error {
-	err := c.cmd.Wait()
+	err := c.reap()
 	if err == nil {
 		return nil
 	}
@@ -166,6 +170,11 @@ func (c *child) usedCPU() time.Duration {
 // stop kills the child and waits for it. Its state no longer matters then.
 func (c *child) stop() error {
 	_ = c.cmd.Process.Kill()
+	return c.reap()
+}
+
+func (c *child) reap() error {
+	defer c.release()
 	return c.cmd.Wait()
 }
 

@@ -10,6 +10,9 @@ type Limits struct {
 	MaxPixels int64
 	// MaxDurationS is the longest clip, seconds. Defaults to 900.
 	MaxDurationS float64
+	// MaxFrames is the largest number of frames: what a clip of the longest kind
+	// holds at 240 frames a second, and some. Defaults to 250,000.
+	MaxFrames int
 	// MemoryBytes is the address space of one child, bytes. Below 500 MiB the
 	// libraries alone no longer fit beside a 1080p picture. Defaults to 1 GiB.
 	MemoryBytes uint64
@@ -30,6 +33,9 @@ func (l Limits) withDefaults() Limits {
 	}
 	if l.MaxDurationS == 0 {
 		l.MaxDurationS = 900
+	}
+	if l.MaxFrames == 0 {
+		l.MaxFrames = 250_000
 	}
 	if l.MemoryBytes == 0 {
 		l.MemoryBytes = 1 << 30

@@ -173,6 +173,14 @@ func (l Limits) check(i Info) error {
 	if i.DurationS > l.MaxDurationS {
 		return fmt.Errorf("%w: %.0f s long, at most %.0f s are taken", ErrTooLarge, i.DurationS, l.MaxDurationS)
 	}
+	return l.checkFrames(i.FramesHint)
+}
+
+// checkFrames is asked again while frames are read: a header may lie.
+func (l Limits) checkFrames(n int) error {
+	if n > l.MaxFrames {
+		return fmt.Errorf("%w: %d frames or more, at most %d are taken", ErrTooLarge, n, l.MaxFrames)
+	}
 	return nil
 }
 

@@ -37,6 +37,7 @@ func TestProbeRefuses(t *testing.T) {
 		{"too many bytes", "x.mp4", whole, Limits{MaxBytes: 1000}, ErrTooLarge, "bytes"},
 		{"too many pixels", "x.mp4", whole, Limits{MaxPixels: 128*96 - 1}, ErrTooLarge, "pixels"},
 		{"too long", "x.mp4", whole, Limits{MaxDurationS: 1}, ErrTooLarge, "s long"},
+		{"too many frames", "x.mp4", whole, Limits{MaxFrames: 59}, ErrTooLarge, "frames"},
 		{"no index", "x.mp4", whole[:len(whole)/2], Limits{}, ErrBroken, "cut off"},
 		{"name of a container only", "x.mp4", []byte("\x00\x00\x00\x18ftypisom0000000000000000"), Limits{}, ErrBroken, ""},
 	}

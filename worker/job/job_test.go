@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -128,6 +129,44 @@ func FuzzParse(f *testing.F) {
 		}
 		if err != nil && job.Classify(err) == job.Bug {
 			t.Fatalf("no class: %v", err)
+		}
+	})
+}
+
+// FuzzStoreEvent feeds an event's own fields, which a store fills with an uploader's
+// words: whatever comes through is a clip's plain key, and its job goes through a
+// message unchanged.
+func FuzzStoreEvent(f *testing.F) {
+	f.Add("s3:ObjectCreated:Put", "ashline", "fernhill%2Ffh-017%2Fbefore+1.mp4", "e1")
+	f.Add("s3:ObjectCreated:CompleteMultipartUpload", "ashline", "..%2F..%2Fa.mp4", "")
+	f.Add("s3:ObjectRemoved:Delete", "ashline", "a.mp4", "e")
+	f.Add("ObjectCreated", "a..b", "a%0d%0aNats-Msg-Id:x.mp4", "e")
+	f.Add("ObjectCreated", "ashline", "%ff%fe.mp4", "e")
+	f.Fuzz(func(t *testing.T, name, bucket, key, etag string) {
+		object := map[string]any{"key": key, "eTag": etag}
+		data, err := json.Marshal(map[string]any{"Records": []any{map[string]any{
+			"eventName": name, "s3": map[string]any{"bucket": map[string]any{"name": bucket}, "object": object},
+		}}})
+		if err != nil {
+			t.Skip()
+		}
+		j, err := job.Parse(data)
+		if err != nil {
+			if c := job.Classify(err); c != job.BadInput && c != job.Skip {
+				t.Fatalf("class %s: %v", c, err)
+			}
+			return
+		}
+		if strings.Contains(j.Key, "..") && strings.Contains("/"+j.Key+"/", "/../") || strings.HasPrefix(j.Key, "/") || strings.ContainsAny(j.Key+j.Bucket+j.ID, "\x00\r\n") {
+			t.Fatalf("accepted %+v", j)
+		}
+		raw, err := json.Marshal(j)
+		if err != nil {
+			t.Fatal(err)
+		}
+		again, err := job.Parse(raw)
+		if err != nil || !reflect.DeepEqual(again, j) {
+			t.Fatalf("sent on: got %+v, %v, want %+v", again, err, j)
 		}
 	})
 }
