@@ -105,6 +105,7 @@ func (q *Queue) Survey(ctx context.Context, limit int) (Survey, error) {
 
 // Stuck is a job that the queue delivers no more.
 type Stuck struct {
+	Origin     string // as of a lease
 	Data       []byte
 	Deliveries int
 }
@@ -152,7 +153,8 @@ func handleStuck(ctx context.Context, stream jetstream.Stream, advisory []byte, 
 	if err != nil {
 		return wrap("watch", err)
 	}
-	if err := fn(ctx, Stuck{Data: raw.Data, Deliveries: a.Deliveries}); err != nil {
+	spent, origin := past(raw.Header, raw.Sequence, raw.Time)
+	if err := fn(ctx, Stuck{Origin: origin, Data: raw.Data, Deliveries: spent + a.Deliveries}); err != nil {
 		return err
 	}
 	if err := stream.DeleteMsg(ctx, a.Seq); err != nil && !errors.Is(err, jetstream.ErrMsgNotFound) {
