@@ -103,6 +103,19 @@ func (q *Queue) Survey(ctx context.Context, limit int) (Survey, error) {
 	return out, wrap("survey", batch.Error())
 }
 
+// Count tells how many events of a subject are kept.
+func (q *Queue) Count(ctx context.Context, subject string) (int, error) {
+	s, err := q.js.Stream(ctx, swingsStream)
+	if err != nil {
+		return 0, wrap("count", err)
+	}
+	info, err := s.Info(ctx, jetstream.WithSubjectFilter(subject))
+	if err != nil {
+		return 0, wrap("count", err)
+	}
+	return int(info.State.Subjects[subject]), nil
+}
+
 // Stuck is a job that the queue delivers no more.
 type Stuck struct {
 	Origin     string // as of a lease
