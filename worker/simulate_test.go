@@ -36,9 +36,9 @@ const (
 
 // tally sums what became of the jobs of all seeds.
 type tally struct {
-	mu                                           sync.Mutex
-	seeds, jobs, measured, failed                int
-	deliveries, kills, drains, freezes, analyses int
+	mu                               sync.Mutex
+	seeds, jobs, measured, failed    int
+	kills, drains, freezes, analyses int
 }
 
 // Jobs, workers and services of each seed meet other faults. Whatever they

@@ -34,7 +34,7 @@ type storm struct {
 	n                         natsServer
 	s                         s3Server
 	stopN, stopS              func()
-	workers                   [2]*exec.Cmd
+	ended                     [2]chan struct{}
 	stopW                     [2]func()
 	secret, scratch, logs     string
 	killedN, killedS, killedW int
@@ -65,7 +65,7 @@ func TestStorm(t *testing.T) {
 	st := w.s.open(t)
 	submitted := w.submit(t, st, clips)
 	began := time.Now()
-	for i := range w.workers {
+	for i := range w.ended {
 		w.startWorker(t, i)
 	}
 	w.rage(t, rng)
@@ -160,7 +160,20 @@ func (w *storm) startWorker(t *testing.T, i int) {
 	cmd := exec.Command(*stormBin, "work", "--queue", w.n.url, "--store", w.s.url, "--store-access", testAccess,
 		"--store-secret-file", w.secret, "--bucket", "conform", "--scratch", w.scratch)
 	cmd.Stderr = log
-	w.workers[i], w.stopW[i] = cmd, process(t, cmd)
+	cmd.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	ended := make(chan struct{})
+	go func() {
+		defer close(ended)
+		_ = cmd.Wait()
+	}()
+	w.ended[i], w.stopW[i] = ended, func() {
+		_ = cmd.Process.Kill()
+		<-ended
+	}
+	t.Cleanup(w.stopW[i])
 }
 
 // rage kills one thing after the other until every job has ended and each kind
@@ -187,7 +200,7 @@ func (w *storm) rage(t *testing.T, rng *rand.Rand) {
 		}
 		switch victim {
 		case 0:
-			i := rng.IntN(len(w.workers))
+			i := rng.IntN(len(w.ended))
 			w.stopW[i]()
 			w.startWorker(t, i)
 			w.killedW++
@@ -200,10 +213,11 @@ func (w *storm) rage(t *testing.T, rng *rand.Rand) {
 			w.stopS = w.s.start(t)
 			w.killedS++
 		}
-		for i, cmd := range w.workers { // one that found no service when it started has ended
-			if cmd.Process.Signal(syscall.Signal(0)) != nil {
-				w.stopW[i]()
+		for i := range w.ended { // one that found no service when it started has ended
+			select {
+			case <-w.ended[i]:
 				w.startWorker(t, i)
+			default:
 			}
 		}
 	}
