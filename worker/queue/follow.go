@@ -2,14 +2,10 @@ package queue
 
 import (
 	"context"
-	"encoding/json"
-	"errors"
 	"time"
 
 	"ashline/worker/event"
-	"ashline/worker/job"
 
-	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
 )
 
@@ -114,64 +110,4 @@ func (q *Queue) Count(ctx context.Context, subject string) (int, error) {
 		return 0, wrap("count", err)
 	}
 	return int(info.State.Subjects[subject]), nil
-}
-
-// Stuck is a job that the queue delivers no more.
-type Stuck struct {
-	Origin     string // as of a lease
-	Data       []byte
-	Deliveries int
-}
-
-// WatchStuck calls fn for each job that was delivered as often as it may be
-// without an end, and removes it when fn returns nil. One of several watchers
-// hears of each. It returns when ctx ends.
-func (q *Queue) WatchStuck(ctx context.Context, fn func(context.Context, Stuck) error) error {
-	ch := make(chan *nats.Msg, 64)
-	sub, err := q.conn.ChanQueueSubscribe("$JS.EVENT.ADVISORY.CONSUMER.MAX_DELIVERIES."+clipsStream+"."+durable, "watch", ch)
-	if err != nil {
-		return wrap("watch", err)
-	}
-	defer func() { _ = sub.Unsubscribe() }()
-	stream, err := q.js.Stream(ctx, clipsStream)
-	if err != nil {
-		return wrap("watch", err)
-	}
-	for {
-		select {
-		case <-ctx.Done():
-			return ctx.Err()
-		case m := <-ch:
-			if err := handleStuck(ctx, stream, m.Data, fn); err != nil {
-				q.cfg.Log.Error("stuck job", "error", err.Error())
-			}
-		}
-	}
-}
-
-func handleStuck(ctx context.Context, stream jetstream.Stream, advisory []byte, fn func(context.Context, Stuck) error) error {
-	var a struct {
-		Seq        uint64 `json:"stream_seq"`
-		Deliveries int    `json:"deliveries"`
-	}
-	if err := json.Unmarshal(advisory, &a); err != nil {
-		return err
-	}
-	ctx, cancel := context.WithTimeout(ctx, 4*requestTimeout)
-	defer cancel()
-	raw, err := stream.GetMsg(ctx, a.Seq)
-	if errors.Is(err, jetstream.ErrMsgNotFound) {
-		return nil // ended after all
-	}
-	if err != nil {
-		return wrap("watch", err)
-	}
-	spent, origin := past(raw.Header, raw.Sequence, raw.Time)
-	if err := fn(ctx, Stuck{Origin: origin, Data: raw.Data, Deliveries: spent + a.Deliveries}); err != nil {
-		return err
-	}
-	if err := stream.DeleteMsg(ctx, a.Seq); err != nil && !errors.Is(err, jetstream.ErrMsgNotFound) {
-		return wrap("watch", errors.Join(job.ErrTransient, err))
-	}
-	return nil
 }
