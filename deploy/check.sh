@@ -53,6 +53,8 @@ pose() {
 check pose pose
 # The browser and its tools are fetched for this check alone, too.
 check look bash deploy/look.sh
+# Servers and workers killed at random; six clips here, a hundred by hand.
+check storm bash deploy/storm.sh --clips 6
 # Whole swings take ten times as long under the race detector and share nothing.
 check race go test -race -short -timeout 15m ./metrics/... ./worker/...
 

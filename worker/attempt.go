@@ -22,8 +22,12 @@ import (
 // stepEvery spaces progress events of one stage.
 const stepEvery = 500 * time.Millisecond
 
-// attempt does one job from fetch to commit in a folder of its own.
-func (w *Worker) attempt(ctx context.Context, j job.Job, log *slog.Logger) (bundle.Manifest, error) {
+// errNoBundle is what an attempt that only looks for a bundle ends with.
+var errNoBundle = fmt.Errorf("%w: no bundle", job.ErrTransient)
+
+// attempt does one job from fetch to commit in a folder of its own. With look
+// it only finds out whether the bundle is committed already.
+func (w *Worker) attempt(ctx context.Context, l Lease, j job.Job, look bool, log *slog.Logger) (bundle.Manifest, error) {
 	dir, remove, err := newFolder(w.cfg.Scratch)
 	if err != nil {
 		return bundle.Manifest{}, fmt.Errorf("%w: %w", job.ErrTransient, err)
@@ -60,6 +64,9 @@ func (w *Worker) attempt(ctx context.Context, j job.Job, log *slog.Logger) (bund
 	if !errors.Is(err, job.ErrNotFound) {
 		return bundle.Manifest{}, err
 	}
+	if look {
+		return bundle.Manifest{}, errNoBundle
+	}
 
 	began = w.cfg.Now()
 	if err := w.analyst.Analyse(ctx, t, step); err != nil {
@@ -72,12 +79,28 @@ func (w *Worker) attempt(ctx context.Context, j job.Job, log *slog.Logger) (bund
 	if m, err = bundle.Describe(t.Out, id, owner); err != nil {
 		return bundle.Manifest{}, err
 	}
-	if m, err = bundle.Commit(ctx, w.objects, w.objects, j.Bucket, t.Out, m); err != nil {
+	if m, err = bundle.Commit(ctx, lastCheck{w.objects, l}, w.objects, j.Bucket, t.Out, m); err != nil {
 		return bundle.Manifest{}, err
 	}
 	w.tele.stage("upload", w.cfg.Now().Sub(began))
 	log.Info("committed", "bundle", m.ID)
 	return m, nil
+}
+
+// lastCheck is a store to which no manifest goes once the message has ended: a
+// failure may have been told meanwhile.
+type lastCheck struct {
+	Objects
+	lease Lease
+}
+
+// Create asks the queue first. Where the queue does not answer, it is as likely
+// as before that the lease is held.
+func (c lastCheck) Create(ctx context.Context, bucket, key string, data []byte, contentType string) error {
+	if err := c.lease.Held(ctx); errors.Is(err, job.ErrLostLease) {
+		return err
+	}
+	return c.Objects.Create(ctx, bucket, key, data, contentType)
 }
 
 // fetch brings clip and cards into the attempt's folder and says what the

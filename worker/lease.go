@@ -13,14 +13,23 @@ import (
 // a worker does must be harmless when done twice.
 type Lease interface {
 	Data() []byte
-	// Delivery counts from 1.
+	// Delivery counts from 1. A delivery that was returned is not counted.
 	Delivery() int
+	// Origin names the submission: the same for all deliveries of one message,
+	// another one when the same job is submitted again.
+	Origin() string
 	// Extend starts the lease's time anew.
 	Extend(ctx context.Context) error
+	// Held reports job.ErrLostLease when the message has ended in other hands.
+	// Unlike a heartbeat it waits for the queue's answer.
+	Held(ctx context.Context) error
 	// Done ends the message; it returns when the queue has confirmed it.
 	Done(ctx context.Context) error
 	// Retry gives the message back, to be delivered after delay.
 	Retry(ctx context.Context, delay time.Duration) error
+	// Return gives the message back, to be delivered at once as if this
+	// delivery had not been.
+	Return(ctx context.Context) error
 	// Reject ends the message for good.
 	Reject(ctx context.Context, reason string) error
 }

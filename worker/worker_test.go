@@ -455,3 +455,104 @@ func TestSweepLeavesTheLiving(t *testing.T) {
 		}
 	}
 }
+
+func TestALostAnswerToTheCommitIsNoFailure(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		b := setup(t)
+		lost := lostAnswer{b.store}
+		w := worker.New(b.queue, lost, b.queue, b.analyst, nil, worker.Config{Scratch: b.scratch, Lease: lease, Attempts: 1})
+		ctx, cancel := context.WithCancel(t.Context())
+		done := make(chan struct{})
+		go func() {
+			defer close(done)
+			w.Run(ctx)
+		}()
+		b.submit("")
+		b.hear(event.SubjectMeasured, 1)
+		cancel()
+		<-done
+		b.settled("done", 1)
+		if got := len(b.hear(event.SubjectFailed, 0)); got != 0 {
+			t.Errorf("told %d failures of a committed bundle", got)
+		}
+	})
+}
+
+// lostAnswer stores what is created and says that it did not.
+type lostAnswer struct{ *fake.Store }
+
+func (s lostAnswer) Create(ctx context.Context, bucket, key string, data []byte, kind string) error {
+	_ = s.Store.Create(ctx, bucket, key, data, kind)
+	return job.ErrTransient
+}
+
+func TestACommittedBundleIsNotGivenUp(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		b := setup(t)
+		stop := b.start(worker.Config{})
+		b.submit("")
+		b.hear(event.SubjectMeasured, 1)
+		stop()
+		b.submit("again")
+		for range 3 { // they commit, and die before they tell
+			if _, err := b.queue.Next(t.Context()); err != nil {
+				t.Fatal(err)
+			}
+		}
+		stop = b.start(worker.Config{Attempts: 3})
+		b.hear(event.SubjectMeasured, 2)
+		stop()
+		b.settled("done", 1)
+	})
+}
+
+func TestNoCommitOfAnEndedJob(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		b := setup(t)
+		b.submit("")
+		b.analyst.Do = func(ctx context.Context, _ int, _ worker.Task) error {
+			b.queue.Redeliver(2)
+			l, err := b.queue.Next(ctx)
+			if err != nil {
+				return err
+			}
+			return l.Reject(ctx, "in other hands")
+		}
+		stop := b.start(worker.Config{})
+		time.Sleep(time.Minute) //nolint:forbidigo // the bubble has a fake clock
+		stop()
+		b.settled("rejected", 0)
+		if got := len(b.hear(event.SubjectMeasured, 0)); got != 0 {
+			t.Errorf("told %d results of an ended job", got)
+		}
+	})
+}
+
+func TestDrainCostsNoAttempt(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		b := setup(t)
+		began := make(chan struct{})
+		b.analyst.Do = func(ctx context.Context, call int, _ worker.Task) error {
+			if call > 6 {
+				return nil
+			}
+			began <- struct{}{}
+			<-ctx.Done()
+			return ctx.Err()
+		}
+		b.submit("")
+		for range 6 {
+			stop := b.start(worker.Config{Grace: -1, Attempts: 2})
+			<-began
+			stop()
+		}
+		stop := b.start(worker.Config{Attempts: 2})
+		b.hear(event.SubjectMeasured, 1)
+		stop()
+		b.settled("done", 1)
+	})
+}

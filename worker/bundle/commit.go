@@ -11,6 +11,10 @@ import (
 	"ashline/worker/job"
 )
 
+// ErrUnsure means: the manifest was sent and it is not known whether it is
+// stored, or will be. Rare; wraps the reason.
+var ErrUnsure = errors.New("bundle: commit")
+
 // Sink takes objects.
 type Sink interface {
 	// Put stores a file under a key.
@@ -40,13 +44,19 @@ func Commit(ctx context.Context, sink Sink, origin Origin, bucket, dir string, m
 		return Manifest{}, fmt.Errorf("bundle: manifest: %w", err)
 	}
 	err = sink.Create(ctx, bucket, m.Key(), raw, "application/json")
-	if errors.Is(err, job.ErrExists) {
-		return Load(ctx, origin, bucket, m.Key())
+	if err == nil || errors.Is(err, job.ErrLostLease) {
+		return m, err
 	}
-	if err != nil {
-		return Manifest{}, fmt.Errorf("bundle: commit: %w", err)
+	// It exists, or it was stored and only the answer was lost.
+	stands, lerr := Load(ctx, origin, bucket, m.Key())
+	switch {
+	case lerr == nil:
+		return stands, nil
+	case errors.Is(err, job.ErrExists):
+		return Manifest{}, lerr
+	default:
+		return Manifest{}, fmt.Errorf("%w: %w", ErrUnsure, err)
 	}
-	return m, nil
 }
 
 // Load reads a manifest; job.ErrNotFound says that nothing is committed there.

@@ -91,6 +91,30 @@ func QueueSuite(t *testing.T, q Queue, heard Heard, lease time.Duration) {
 		}
 		must(t, l.Done(ctx))
 	})
+	t.Run("returned comes again and is not counted", func(t *testing.T) {
+		j := submit(t)
+		l := next(t, j, 1)
+		origin := l.Origin()
+		must(t, l.Retry(ctx, 0))
+		for range 3 {
+			must(t, next(t, j, 2).Return(ctx))
+		}
+		l = next(t, j, 2)
+		if got := l.Origin(); got != origin || got == "" {
+			t.Errorf("got origin %q, want %q", got, origin)
+		}
+		must(t, l.Done(ctx))
+		none(t, 2*lease)
+	})
+	t.Run("an ended message is held by nobody", func(t *testing.T) {
+		j := submit(t)
+		l := next(t, j, 1)
+		must(t, l.Held(ctx))
+		must(t, next(t, j, 2).Done(ctx))
+		if err := l.Held(ctx); !errors.Is(err, job.ErrLostLease) {
+			t.Errorf("got %v, want ErrLostLease", err)
+		}
+	})
 	t.Run("a silent worker loses it", func(t *testing.T) {
 		j := submit(t)
 		old := next(t, j, 1)
@@ -130,6 +154,20 @@ func QueueSuite(t *testing.T, q Queue, heard Heard, lease time.Duration) {
 		got, err := heard(ctx, event.SubjectFailed, 2)
 		if err != nil || len(got) != 2 || got[0].ID != e.ID || got[1].ID != other.ID {
 			t.Fatalf("got %d events, %v; want the two", len(got), err)
+		}
+	})
+	t.Run("a submission ends once", func(t *testing.T) {
+		for _, subject := range []string{event.SubjectMeasured, event.SubjectFailed} {
+			e, err := event.NewEnd(subject, "j3", "1@2", time.Now(), "", event.Failed{Reason: "no"})
+			must(t, err)
+			must(t, q.Publish(ctx, e))
+		}
+		again, err := event.NewEnd(event.SubjectFailed, "j3", "2@3", time.Now(), "", event.Failed{Reason: "no"})
+		must(t, err)
+		must(t, q.Publish(ctx, again))
+		got, err := heard(ctx, event.SubjectFailed, 3)
+		if err != nil || len(got) != 3 || got[2].ID != again.ID {
+			t.Fatalf("got %d failures, %v; want two, and that of the other submission", len(got), err)
 		}
 	})
 	t.Run("nobody waits", func(t *testing.T) {

@@ -331,3 +331,70 @@ func TestWatchStuck(t *testing.T) {
 	}
 	<-asked
 }
+
+// A job that got stuck while nobody listened is found by whoever watches next.
+func TestStuckUnheard(t *testing.T) {
+	s := start(t, t.TempDir())
+	q, err := queue.Open(t.Context(), queue.Config{InProcess: s.Server(), SeedFile: s.QueueSeed, Lease: 100 * time.Millisecond, Attempts: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer q.Close()
+	if err := q.Setup(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := q.Submit(t.Context(), job.Job{Schema: job.Schema, Bucket: "clips", Key: "a/clip.mp4", ID: "stuck"}); err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithTimeout(t.Context(), 20*time.Second)
+	defer cancel()
+	for range 3 {
+		if _, err := q.Next(ctx); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for { // the queue notices when somebody asks, and then counts it as stuck
+		short, stop := context.WithTimeout(ctx, 200*time.Millisecond)
+		_, _ = q.Next(short)
+		stop()
+		v, err := q.Survey(ctx, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if v.Stuck == 1 {
+			break
+		}
+	}
+	var got queue.Stuck
+	err = q.WatchStuck(ctx, func(_ context.Context, x queue.Stuck) error {
+		got = x
+		cancel() // the removal that follows fails: the next watcher finds the job again
+		return nil
+	})
+	if p, perr := job.Parse(got.Data); perr != nil || p.ID != "stuck" || got.Deliveries != 3 || got.Origin == "" {
+		t.Fatalf("got %+v (%v)", got, err)
+	}
+	again, stop := context.WithTimeout(t.Context(), 20*time.Second)
+	defer stop()
+	gone := make(chan struct{})
+	go func() {
+		defer close(gone)
+		_ = q.WatchStuck(again, func(_ context.Context, x queue.Stuck) error {
+			if x.Origin != got.Origin {
+				t.Errorf("origin %q, then %q", got.Origin, x.Origin)
+			}
+			return nil
+		})
+	}()
+	for {
+		v, err := q.Survey(again, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if v.Stuck == 0 {
+			break
+		}
+	}
+	stop()
+	<-gone
+}

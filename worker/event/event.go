@@ -22,6 +22,7 @@ const ContentType = "application/cloudevents+json"
 // The subjects of the path.
 const (
 	SubjectSubmitted = "clips.submitted"
+	SubjectReturned  = "clips.returned" // as clips.submitted, from a worker that shuts down
 	SubjectMeasured  = "swings.measured"
 	SubjectFailed    = "swings.failed"
 	SubjectProgress  = "swings.progress"
@@ -65,6 +66,19 @@ func New(subject, jobID string, at time.Time, dataRef string, data any, parts ..
 		SpecVersion: specVersion, ID: hex.EncodeToString(sum[:12]), Source: source, Type: Type(subject),
 		Subject: jobID, Time: at.UTC(), DataContentType: "application/json", DataRef: dataRef, Data: raw,
 	}, nil
+}
+
+// NewEnd makes the event that tells how a submission of a job ended. All such
+// events of one submission have one id, whichever subject they are for: the
+// queue keeps the first and drops the others.
+func NewEnd(subject, jobID, origin string, at time.Time, dataRef string, data any) (Event, error) {
+	e, err := New(subject, jobID, at, dataRef, data)
+	if err != nil {
+		return Event{}, err
+	}
+	sum := sha256.Sum256([]byte(strings.Join([]string{"end", jobID, origin}, "\x00")))
+	e.ID = hex.EncodeToString(sum[:12])
+	return e, nil
 }
 
 // Route returns the subject the event is published on.

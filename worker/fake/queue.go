@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strconv"
 	"sync"
 	"time"
 
@@ -16,18 +17,23 @@ import (
 // Queue is a work queue and an event log in memory.
 type Queue struct {
 	Lease time.Duration // time of a delivery
+	// MaxDeliver is the number of deliveries after which a message is stuck. 0: no limit.
+	MaxDeliver int
+	// Window is how long an event's id is remembered. 0: for good.
+	Window time.Duration
 	// Fault, when set, is asked before each operation (next, publish, extend,
 	// done, retry, reject); its error is returned instead of doing it.
 	Fault func(op string) error
 
 	mu     sync.Mutex
 	msgs   []*message
-	ids    map[string]bool
+	ids    map[string]time.Time
 	events []event.Event
 	wake   chan struct{} // closed and replaced whenever a message may be ready
 }
 
 type message struct {
+	origin     string
 	data       []byte
 	deliveries int
 	ready      time.Time // not before
@@ -43,7 +49,7 @@ var (
 
 // NewQueue makes an empty queue.
 func NewQueue(lease time.Duration) *Queue {
-	return &Queue{Lease: lease, ids: map[string]bool{}, wake: make(chan struct{})}
+	return &Queue{Lease: lease, ids: map[string]time.Time{}, wake: make(chan struct{})}
 }
 
 func (q *Queue) fault(op string) error {
@@ -74,12 +80,21 @@ func (q *Queue) Submit(_ context.Context, j job.Job) (known bool, err error) {
 func (q *Queue) Add(id string, data []byte) (known bool) {
 	q.mu.Lock()
 	defer q.mu.Unlock()
-	if q.ids["job "+id] {
+	if q.known("job " + id) {
 		return true
 	}
-	q.ids["job "+id] = true
-	q.msgs = append(q.msgs, &message{data: data})
+	q.msgs = append(q.msgs, &message{origin: strconv.Itoa(len(q.msgs)), data: data})
 	q.poke()
+	return false
+}
+
+// known tells whether an id came within the window, and remembers it.
+func (q *Queue) known(id string) bool {
+	at, ok := q.ids[id]
+	if ok && (q.Window == 0 || time.Since(at) < q.Window) {
+		return true
+	}
+	q.ids[id] = time.Now()
 	return false
 }
 
@@ -118,12 +133,42 @@ func (q *Queue) try() (worker.Lease, time.Duration, chan struct{}) {
 			wait = min(wait, d)
 			continue
 		}
+		if q.stuck(m) {
+			continue
+		}
 		m.deliveries++
 		m.token++
 		m.ready = now.Add(q.Lease)
 		return &lease{q: q, m: m, token: m.token, delivery: m.deliveries}, 0, nil
 	}
 	return nil, wait, q.wake
+}
+
+func (q *Queue) stuck(m *message) bool { return q.MaxDeliver > 0 && m.deliveries >= q.MaxDeliver }
+
+// Redeliver makes every message due at once, held or not, that has been
+// delivered fewer than below times.
+func (q *Queue) Redeliver(below int) {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	for _, m := range q.msgs {
+		if m.deliveries < below {
+			m.ready = time.Now()
+		}
+	}
+	q.poke()
+}
+
+// Stuck returns a lease of each message that is delivered no more.
+func (q *Queue) Stuck() (out []worker.Lease) {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	for _, m := range q.msgs {
+		if m.end == "" && q.stuck(m) && !m.ready.After(time.Now()) {
+			out = append(out, &lease{q: q, m: m, token: m.token, delivery: m.deliveries})
+		}
+	}
+	return out
 }
 
 // Publish stores an event once.
@@ -136,10 +181,9 @@ func (q *Queue) Publish(ctx context.Context, e event.Event) error {
 	}
 	q.mu.Lock()
 	defer q.mu.Unlock()
-	if q.ids["event "+e.ID] {
+	if q.known("event " + e.ID) {
 		return nil
 	}
-	q.ids["event "+e.ID] = true
 	q.events = append(q.events, e)
 	q.poke()
 	return nil
@@ -184,6 +228,8 @@ type lease struct {
 func (l *lease) Data() []byte  { return l.m.data }
 func (l *lease) Delivery() int { return l.delivery }
 
+func (l *lease) Origin() string { return l.m.origin }
+
 // say does what is said about the message. Like the real queue it accepts the
 // word of a worker that has lost its lease without complaint.
 func (l *lease) say(ctx context.Context, op string, do func(m *message, held bool)) error {
@@ -206,6 +252,18 @@ func (l *lease) Extend(ctx context.Context) error {
 	return l.say(ctx, "extend", func(m *message, _ bool) { m.ready = time.Now().Add(l.q.Lease) })
 }
 
+func (l *lease) Held(ctx context.Context) error {
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	l.q.mu.Lock()
+	defer l.q.mu.Unlock()
+	if l.m.end != "" {
+		return job.ErrLostLease
+	}
+	return nil
+}
+
 func (l *lease) Done(ctx context.Context) error {
 	return l.say(ctx, "done", func(m *message, _ bool) { m.end = "done" })
 }
@@ -214,6 +272,15 @@ func (l *lease) Retry(ctx context.Context, delay time.Duration) error {
 	return l.say(ctx, "retry", func(m *message, held bool) {
 		if held {
 			m.ready = time.Now().Add(delay)
+		}
+	})
+}
+
+func (l *lease) Return(ctx context.Context) error {
+	return l.say(ctx, "return", func(m *message, held bool) {
+		if held {
+			m.ready = time.Now()
+			m.deliveries--
 		}
 	})
 }

@@ -51,10 +51,23 @@ func (s *Store) Put(ctx context.Context, bucket, key, path, _ string) error {
 	if err != nil {
 		return err
 	}
+	s.set(bucket, key, data)
+	return nil
+}
+
+// Store stores data, whether or not the key is free.
+func (s *Store) Store(ctx context.Context, bucket, key string, data []byte) error {
+	if err := s.enter(ctx, "put", bucket, key); err != nil {
+		return err
+	}
+	s.set(bucket, key, data)
+	return nil
+}
+
+func (s *Store) set(bucket, key string, data []byte) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.objects[bucket+"/"+key] = data
-	return nil
+	s.objects[bucket+"/"+key] = slices.Clone(data)
 }
 
 // Create stores data under a free key.

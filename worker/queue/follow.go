@@ -2,14 +2,10 @@ package queue
 
 import (
 	"context"
-	"encoding/json"
-	"errors"
 	"time"
 
 	"ashline/worker/event"
-	"ashline/worker/job"
 
-	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
 )
 
@@ -103,60 +99,15 @@ func (q *Queue) Survey(ctx context.Context, limit int) (Survey, error) {
 	return out, wrap("survey", batch.Error())
 }
 
-// Stuck is a job that the queue delivers no more.
-type Stuck struct {
-	Data       []byte
-	Deliveries int
-}
-
-// WatchStuck calls fn for each job that was delivered as often as it may be
-// without an end, and removes it when fn returns nil. One of several watchers
-// hears of each. It returns when ctx ends.
-func (q *Queue) WatchStuck(ctx context.Context, fn func(context.Context, Stuck) error) error {
-	ch := make(chan *nats.Msg, 64)
-	sub, err := q.conn.ChanQueueSubscribe("$JS.EVENT.ADVISORY.CONSUMER.MAX_DELIVERIES."+clipsStream+"."+durable, "watch", ch)
+// Count tells how many events of a subject are kept.
+func (q *Queue) Count(ctx context.Context, subject string) (int, error) {
+	s, err := q.js.Stream(ctx, swingsStream)
 	if err != nil {
-		return wrap("watch", err)
+		return 0, wrap("count", err)
 	}
-	defer func() { _ = sub.Unsubscribe() }()
-	stream, err := q.js.Stream(ctx, clipsStream)
+	info, err := s.Info(ctx, jetstream.WithSubjectFilter(subject))
 	if err != nil {
-		return wrap("watch", err)
+		return 0, wrap("count", err)
 	}
-	for {
-		select {
-		case <-ctx.Done():
-			return ctx.Err()
-		case m := <-ch:
-			if err := handleStuck(ctx, stream, m.Data, fn); err != nil {
-				q.cfg.Log.Error("stuck job", "error", err.Error())
-			}
-		}
-	}
-}
-
-func handleStuck(ctx context.Context, stream jetstream.Stream, advisory []byte, fn func(context.Context, Stuck) error) error {
-	var a struct {
-		Seq        uint64 `json:"stream_seq"`
-		Deliveries int    `json:"deliveries"`
-	}
-	if err := json.Unmarshal(advisory, &a); err != nil {
-		return err
-	}
-	ctx, cancel := context.WithTimeout(ctx, 4*requestTimeout)
-	defer cancel()
-	raw, err := stream.GetMsg(ctx, a.Seq)
-	if errors.Is(err, jetstream.ErrMsgNotFound) {
-		return nil // ended after all
-	}
-	if err != nil {
-		return wrap("watch", err)
-	}
-	if err := fn(ctx, Stuck{Data: raw.Data, Deliveries: a.Deliveries}); err != nil {
-		return err
-	}
-	if err := stream.DeleteMsg(ctx, a.Seq); err != nil && !errors.Is(err, jetstream.ErrMsgNotFound) {
-		return wrap("watch", errors.Join(job.ErrTransient, err))
-	}
-	return nil
+	return int(info.State.Subjects[subject]), nil
 }

@@ -4,11 +4,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 	"unicode"
 
 	"ashline/worker"
+	"ashline/worker/event"
+	"ashline/worker/job"
 
 	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
@@ -16,9 +19,19 @@ import (
 
 // lease is a delivered message.
 type lease struct {
+	q        *Queue
 	msg      jetstream.Msg
+	seq      uint64
 	delivery int
+	origin   string
 }
+
+// Headers of a message that was returned: where it came from, and how many of
+// its deliveries count.
+const (
+	headerOrigin = "Ashline-Origin"
+	headerSpent  = "Ashline-Spent"
+)
 
 var _ worker.Lease = (*lease)(nil)
 
@@ -53,18 +66,47 @@ func (q *Queue) Next(ctx context.Context) (worker.Lease, error) {
 		if err != nil {
 			return nil, fmt.Errorf("queue: metadata: %w", err)
 		}
-		return &lease{msg: msg, delivery: int(meta.NumDelivered)}, nil
+		spent, origin := past(msg.Headers(), meta.Sequence.Stream, meta.Timestamp)
+		return &lease{q: q, msg: msg, seq: meta.Sequence.Stream, delivery: spent + int(meta.NumDelivered), origin: origin}, nil
 	}
+}
+
+// past is what a message says about the deliveries of those it replaces.
+func past(h nats.Header, seq uint64, at time.Time) (spent int, origin string) {
+	if origin = h.Get(headerOrigin); origin == "" {
+		// The stream's own numbers begin anew when an operator makes it anew.
+		origin = fmt.Sprintf("%d@%d", seq, at.UnixNano())
+	}
+	spent, err := strconv.Atoi(h.Get(headerSpent))
+	if err != nil || spent < 0 {
+		spent = 0
+	}
+	return spent, origin
 }
 
 // Data returns the message's bytes.
 func (l *lease) Data() []byte { return l.msg.Data() }
 
-// Delivery counts the deliveries of this message, from 1.
+// Delivery counts the deliveries of this message that were not returned, from 1.
 func (l *lease) Delivery() int { return l.delivery }
+
+// Origin names the submission.
+func (l *lease) Origin() string { return l.origin }
 
 // Extend starts the lease's time anew.
 func (l *lease) Extend(context.Context) error { return wrap("extend", l.msg.InProgress()) }
+
+// Held looks whether the message is still in the stream: it leaves it when it ends.
+func (l *lease) Held(ctx context.Context) error {
+	s, err := l.q.js.Stream(ctx, clipsStream)
+	if err == nil {
+		_, err = s.GetMsg(ctx, l.seq)
+	}
+	if errors.Is(err, jetstream.ErrMsgNotFound) {
+		return fmt.Errorf("queue: %w: the message has ended", job.ErrLostLease)
+	}
+	return wrap("held", err)
+}
 
 // Done ends the message and waits for the queue's word on it.
 func (l *lease) Done(ctx context.Context) error { return wrap("done", l.msg.DoubleAck(ctx)) }
@@ -72,6 +114,29 @@ func (l *lease) Done(ctx context.Context) error { return wrap("done", l.msg.Doub
 // Retry gives the message back.
 func (l *lease) Retry(_ context.Context, delay time.Duration) error {
 	return wrap("retry", l.msg.NakWithDelay(delay))
+}
+
+// Return puts a copy that tells the number of deliveries before this one into
+// the queue, and then ends this message: the queue's own count of deliveries
+// cannot be turned back. A worker that dies in between leaves both, which is
+// harmless. Where the copy is refused the message is given back as it is.
+func (l *lease) Return(ctx context.Context) error {
+	m := nats.NewMsg(event.SubjectReturned)
+	m.Data = l.msg.Data()
+	m.Header.Set(headerOrigin, l.origin)
+	m.Header.Set(headerSpent, strconv.Itoa(l.delivery-1))
+	short, cancel := context.WithTimeout(ctx, requestTimeout)
+	defer cancel()
+	meta, err := l.msg.Metadata()
+	if err == nil {
+		id := fmt.Sprintf("%s returned %d %d", l.origin, meta.Sequence.Stream, meta.NumDelivered)
+		_, err = l.q.js.PublishMsg(short, m, jetstream.WithMsgID(id))
+	}
+	if err != nil {
+		l.q.cfg.Log.Warn("a returned job costs an attempt", "error", err.Error())
+		return wrap("return", l.msg.Nak())
+	}
+	return wrap("return", l.msg.DoubleAck(ctx))
 }
 
 // Reject ends the message for good. The reason travels in one line.

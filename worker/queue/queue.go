@@ -55,6 +55,9 @@ const (
 	spareDeliveries = 2
 	// dedupWindow is how long the queue remembers a message's id.
 	dedupWindow = 10 * time.Minute
+	// endWindow is how long it remembers how a submission ended: longer than
+	// any message of one that has ended may come again.
+	endWindow = 24 * time.Hour
 	// nextWait bounds one request for a message.
 	nextWait       = 2 * time.Second
 	requestTimeout = 5 * time.Second
@@ -158,13 +161,13 @@ func (q *Queue) Ready(ctx context.Context) error {
 func (q *Queue) Setup(ctx context.Context) error {
 	for _, c := range []jetstream.StreamConfig{
 		{
-			Name: clipsStream, Subjects: []string{event.SubjectSubmitted}, Retention: jetstream.WorkQueuePolicy,
+			Name: clipsStream, Subjects: []string{event.SubjectSubmitted, event.SubjectReturned}, Retention: jetstream.WorkQueuePolicy,
 			Storage: jetstream.FileStorage, Duplicates: dedupWindow, MaxMsgSize: job.MaxBytes,
 			Description: "clips to be measured",
 		},
 		{
 			Name: swingsStream, Subjects: []string{event.SubjectMeasured, event.SubjectFailed, event.SubjectProgress},
-			Storage: jetstream.FileStorage, Duplicates: dedupWindow, MaxAge: q.cfg.Keep, AllowMsgTTL: true,
+			Storage: jetstream.FileStorage, Duplicates: min(endWindow, q.cfg.Keep), MaxAge: q.cfg.Keep, AllowMsgTTL: true,
 			Description: "what became of them",
 		},
 	} {
