@@ -19,6 +19,7 @@ import (
 	"ashline/worker/queue"
 	"ashline/worker/store"
 	"ashline/worker/submit"
+	"ashline/worker/upkeep"
 
 	"github.com/nats-io/nats.go"
 )
@@ -181,6 +182,9 @@ var deeds = []deed{
 	{"make another stream", [4]bool{no, no, no, no}, request("$JS.API.STREAM.CREATE.OTHER", `{"name":"OTHER","subjects":["other"]}`)},
 	{"delete a clip", [4]bool{no, no, no, yes}, remove(spareClipKey)},
 	{"delete a bundle", [4]bool{no, no, no, yes}, remove(spareBundleKey)},
+	{"forget a hitter", [4]bool{no, no, no, yes}, func(t *testing.T, r *roles, role string) error {
+		return r.forget(t, role)
+	}},
 	{"change the store's policy", [4]bool{no, no, no, no}, objects(func(ctx context.Context, st *store.Store, _ string) error {
 		return st.SetPolicy(ctx, rolesBucket, "{}")
 	})},
@@ -273,6 +277,21 @@ func TestRolesDoTheirWork(t *testing.T) {
 	if _, err := r.store(t, "consumer").Read(t.Context(), m.Bucket, m.Metrics, 1<<20); err != nil {
 		t.Error(err)
 	}
+}
+
+// forget tries both halves: a refusal by either is one.
+func (r *roles) forget(t *testing.T, role string) error {
+	t.Helper()
+	if role == "operator" {
+		h := upkeep.Hitter{Bucket: rolesBucket, ID: "fh-099"}
+		_, err := upkeep.Forget(t.Context(), r.queue(t, role), r.store(t, role), h)
+		return err
+	}
+	// A refused request is silent until it times out, so the others' are raw.
+	if err := request("$JS.API.STREAM.MSG.DELETE.SWINGS", `{"seq":1}`)(t, r, role); !errors.Is(err, errRefused) {
+		return err
+	}
+	return remove(bundleKey)(t, r, role)
 }
 
 // Roles are told apart by what they hold, not by what they say.

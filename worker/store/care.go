@@ -8,10 +8,10 @@ import (
 	"github.com/minio/minio-go/v7"
 )
 
-// Under calls fn with the key of each object below a folder. It stops at fn's
-// first error.
-func (s *Store) Under(ctx context.Context, bucket, folder string, fn func(key string) error) error {
-	return s.list(ctx, bucket, folder, true, fn)
+// Under calls fn with the key of each object whose key begins with a prefix. It
+// stops at fn's first error.
+func (s *Store) Under(ctx context.Context, bucket, prefix string, fn func(key string) error) error {
+	return s.list(ctx, bucket, prefix, true, fn)
 }
 
 // Folders calls fn with each folder right below a folder, ending in a slash.
@@ -24,17 +24,17 @@ func (s *Store) Folders(ctx context.Context, bucket, folder string, fn func(fold
 	})
 }
 
-func (s *Store) list(ctx context.Context, bucket, folder string, deep bool, fn func(string) error) error {
-	if err := check(bucket, folder+"x"); err != nil { // a folder ends in a slash, a key does not
+func (s *Store) list(ctx context.Context, bucket, prefix string, deep bool, fn func(string) error) error {
+	if err := check(bucket, prefix+"x"); err != nil { // a folder ends in a slash, a key does not
 		return err
 	}
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel() // ends the listing when fn has had enough
-	for o := range s.client.ListObjects(ctx, bucket, minio.ListObjectsOptions{Prefix: folder, Recursive: deep}) {
+	for o := range s.client.ListObjects(ctx, bucket, minio.ListObjectsOptions{Prefix: prefix, Recursive: deep}) {
 		if o.Err != nil {
 			return wrap("list", o.Err)
 		}
-		if o.Key == "" || o.Key == folder {
+		if o.Key == "" || o.Key == prefix && !deep {
 			continue
 		}
 		if err := fn(o.Key); err != nil {
