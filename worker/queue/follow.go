@@ -50,6 +50,17 @@ func (q *Queue) Follow(ctx context.Context, since time.Time, fn func(Note) error
 	}
 }
 
+// Lag counts the jobs that wait and those that are with a worker or given back
+// for later. It needs no more than a worker's rights.
+func (q *Queue) Lag(ctx context.Context) (waiting, taken int, err error) {
+	c, err := q.js.Consumer(ctx, clipsStream, durable)
+	if err != nil {
+		return 0, 0, wrap("lag", err)
+	}
+	info := c.CachedInfo()
+	return int(info.NumPending), info.NumAckPending, nil
+}
+
 // Survey is what the queue holds at one moment.
 type Survey struct {
 	Waiting int       `json:"waiting"` // never delivered yet
