@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"fmt"
 	"maps"
 	"os"
 	"path/filepath"
@@ -148,9 +149,9 @@ func TestDeployCommandLines(t *testing.T) {
 	deployment := parseYAML(t, []byte(docs[0]))
 	pod := at(t, deployment, "spec", "template", "spec")
 	container := at(t, pod, "containers", 0)
-	killed := time.Duration(at(t, pod, "terminationGracePeriodSeconds").(uint64)) * time.Second
-	if grace := graceOfArgs(t, "kubernetes", texts(t, at(t, container, "args"))); killed <= grace {
-		t.Errorf("kubernetes kills a worker after %s, it may take %s", killed, grace)
+	killed, err := time.ParseDuration(fmt.Sprint(at(t, pod, "terminationGracePeriodSeconds"), "s"))
+	if grace := graceOfArgs(t, "kubernetes", texts(t, at(t, container, "args"))); err != nil || killed <= grace {
+		t.Errorf("kubernetes kills a worker after %s, it may take %s (%v)", killed, grace, err)
 	}
 	for probe, want := range map[string]string{"livenessProbe": "/livez", "readinessProbe": "/readyz"} {
 		if got := at(t, container, probe, "httpGet", "path"); got != want {
@@ -178,7 +179,7 @@ func TestDeployCommandLines(t *testing.T) {
 
 	cmd := regexp.MustCompile(`(?m)^CMD (\[.*\])$`).FindSubmatch(deployFile(t, "Dockerfile"))
 	var args []string
-	if cmd == nil || json.Unmarshal(cmd[1], &args) != nil {
+	if len(cmd) != 2 || json.Unmarshal(cmd[1], &args) != nil {
 		t.Fatal("the Dockerfile has no CMD list")
 	}
 	graceOfArgs(t, "Dockerfile", args)
