@@ -8,6 +8,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -207,8 +208,11 @@ func redact(err error, j job.Job) string {
 			s = strings.ReplaceAll(s, secret, "…")
 		}
 	}
-	return s
+	return quoted.ReplaceAllString(s, `"…"`)
 }
+
+// quoted is what errors say in a submitter's own words, such as a card's entries.
+var quoted = regexp.MustCompile(`"(?:[^"\\]|\\.)*"`)
 
 // withoutFolder takes an attempt's folder out of an error's text: to the
 // submitter it means nothing.

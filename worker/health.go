@@ -17,11 +17,19 @@ type Check func(ctx context.Context) error
 // checkTime bounds all checks of one readiness request.
 const checkTime = 3 * time.Second
 
-// Health answers /livez (the process serves), /readyz (every check passes) and
-// /metrics.
-func Health(reg *prometheus.Registry, checks map[string]Check) http.Handler {
+// Health answers /livez (the process serves and every check of alive passes),
+// /readyz (every check passes) and /metrics.
+func Health(reg *prometheus.Registry, checks map[string]Check, alive ...Check) http.Handler {
 	mux := http.NewServeMux()
-	mux.HandleFunc("GET /livez", func(w http.ResponseWriter, _ *http.Request) { _, _ = w.Write([]byte("ok\n")) })
+	mux.HandleFunc("GET /livez", func(w http.ResponseWriter, r *http.Request) {
+		for _, c := range alive {
+			if c(r.Context()) != nil {
+				http.Error(w, "stuck", http.StatusServiceUnavailable)
+				return
+			}
+		}
+		_, _ = w.Write([]byte("ok\n"))
+	})
 	mux.HandleFunc("GET /readyz", func(w http.ResponseWriter, r *http.Request) {
 		ctx, cancel := context.WithTimeout(r.Context(), checkTime)
 		defer cancel()

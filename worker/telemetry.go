@@ -1,6 +1,9 @@
 package worker
 
 import (
+	"context"
+	"errors"
+	"fmt"
 	"time"
 
 	"ashline/worker/job"
@@ -16,6 +19,12 @@ type Telemetry struct {
 	stages       *prometheus.HistogramVec
 	running      prometheus.Gauge
 	sourceErrors prometheus.Counter
+
+	started *prometheus.CounterVec
+	busy    *prometheus.GaugeVec
+	ends    *prometheus.CounterVec
+	frames  prometheus.Counter
+	hands   *hands
 }
 
 // NewTelemetry makes the counters and registers them; reg may be nil.
@@ -33,9 +42,25 @@ func NewTelemetry(reg prometheus.Registerer) *Telemetry {
 		}, []string{"stage"}),
 		running:      prometheus.NewGauge(prometheus.GaugeOpts{Name: "ashline_jobs_running", Help: "Jobs in hand."}),
 		sourceErrors: prometheus.NewCounter(prometheus.CounterOpts{Name: "ashline_source_errors_total", Help: "Failed requests for a job."}),
+
+		started: prometheus.NewCounterVec(prometheus.CounterOpts{
+			Name: "ashline_stage_started_total", Help: "What went into each stage: clips to be analysed, objects to be fetched or uploaded.",
+		}, []string{"stage"}),
+		busy: prometheus.NewGaugeVec(prometheus.GaugeOpts{Name: "ashline_stage_running", Help: "What is in each stage."}, []string{"stage"}),
+		ends: prometheus.NewCounterVec(prometheus.CounterOpts{
+			Name: "ashline_stage_ended_total", Help: "What came out of each stage, by class; all but done are failures.",
+		}, []string{"stage", "class"}),
+		frames: prometheus.NewCounter(prometheus.CounterOpts{Name: "ashline_steps_total", Help: "Steps that analyses reported, of whatever stage."}),
+		hands:  newHands(),
 	}
+	age := prometheus.NewGaugeFunc(prometheus.GaugeOpts{
+		Name: "ashline_lease_age_seconds", Help: "Time since the queue last heard of the lease it has heard of least lately; 0 without any.",
+	}, func() float64 { return t.hands.age().Seconds() })
+	silence := prometheus.NewGaugeFunc(prometheus.GaugeOpts{
+		Name: "ashline_analysis_silence_seconds", Help: "Time since the analysis that is silent for longest last reported a step; 0 without any.",
+	}, func() float64 { return t.hands.silence().Seconds() })
 	if reg != nil {
-		reg.MustRegister(t.jobs, t.seconds, t.stages, t.running, t.sourceErrors)
+		reg.MustRegister(t.jobs, t.seconds, t.stages, t.running, t.sourceErrors, t.started, t.busy, t.ends, t.frames, age, silence)
 	}
 	return t
 }
@@ -47,4 +72,39 @@ func (t *Telemetry) ended(c job.Class, took time.Duration) {
 
 func (t *Telemetry) stage(name string, took time.Duration) {
 	t.stages.WithLabelValues(name).Observe(took.Seconds())
+}
+
+// begin notes that something went into a stage and returns what notes its end.
+func (t *Telemetry) begin(stage string) (end func(error)) {
+	t.started.WithLabelValues(stage).Inc()
+	t.busy.WithLabelValues(stage).Inc()
+	return func(err error) {
+		t.busy.WithLabelValues(stage).Dec()
+		t.ends.WithLabelValues(stage, string(stageClass(err))).Inc()
+	}
+}
+
+// stageClass is the class of a stage's end. An object that is not there is the
+// submitter's mistake, one that is there already is as good as done.
+func stageClass(err error) job.Class {
+	switch {
+	case errors.Is(err, job.ErrExists):
+		return job.Done
+	case errors.Is(err, job.ErrNotFound):
+		return job.BadInput
+	case errors.Is(err, context.Canceled):
+		return job.Interrupted
+	}
+	return job.Classify(err)
+}
+
+// Alive is a check that fails while an analysis has reported no step for
+// longer than limit: its own watchdog should have ended it by then.
+func (t *Telemetry) Alive(limit time.Duration) Check {
+	return func(context.Context) error {
+		if s := t.hands.silence(); s > limit {
+			return fmt.Errorf("worker: an analysis is silent for %s", s.Round(time.Second))
+		}
+		return nil
+	}
 }

@@ -84,7 +84,11 @@ func New(source Source, objects Objects, news Publisher, analyst Analyst, tele *
 	if tele == nil {
 		tele = NewTelemetry(nil)
 	}
-	return &Worker{source: source, objects: objects, news: news, analyst: analyst, cfg: cfg, tele: tele}
+	tele.hands.set(cfg.Now, cfg.Lease)
+	return &Worker{
+		source: watchedSource{source, tele}, objects: watchedObjects{objects, tele}, news: news,
+		analyst: watchedAnalyst{analyst, tele}, cfg: cfg, tele: tele,
+	}
 }
 
 // Run works until ctx ends, then lets running jobs finish within the grace and

@@ -14,8 +14,9 @@ func newJobsCmd() *cobra.Command {
 	var limit int
 	cmd := &cobra.Command{
 		Use:   "jobs",
-		Short: "Say how many jobs wait and run, and which have failed",
-		Long: `Count the jobs that wait and that are with a worker, and list the latest failures.
+		Short: "Say which jobs wait and run, and which have failed",
+		Long: `Count the jobs that wait and that are with a worker, list the oldest of them and
+the latest failures. Running counts those that were given back for later, too.
 
 Stuck jobs were delivered too often and not ended; a running worker clears them.`,
 		Example: `  ashline jobs --queue nats://127.0.0.1:4222
@@ -23,7 +24,7 @@ Stuck jobs were delivered too often and not ended; a running worker clears them.
 	}
 	f := settings.Bind(cmd.Flags())
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print a JSON object")
-	cmd.Flags().IntVar(&limit, "limit", 20, "failures to list")
+	cmd.Flags().IntVar(&limit, "limit", 20, "jobs and failures to list")
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		if limit < 0 {
 			return usageError{fmt.Errorf("jobs: --limit %d is negative", limit)}
@@ -48,6 +49,13 @@ Stuck jobs were delivered too often and not ended; a running worker clears them.
 			return enc.Encode(v)
 		}
 		fmt.Fprintf(out, "waiting %d, running %d, stuck %d, failed %d\n", v.Waiting, v.Running, v.Stuck, v.FailedInAll)
+		for _, x := range v.Jobs {
+			state := "waiting"
+			if x.Taken {
+				state = "running"
+			}
+			fmt.Fprintf(out, "%s  %-9s  %s\n", x.ID, state, x.Name)
+		}
 		for _, x := range v.Failed {
 			fmt.Fprintf(out, "%s  %-9s  %s: %s\n", x.Job.ID, x.Class, x.Job.Name, x.Reason)
 		}

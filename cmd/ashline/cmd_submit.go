@@ -50,7 +50,7 @@ Submitting the same clip twice within ten minutes is one job, unless --again.`,
 			return usageOf(err)
 		}
 		defer st.Close()
-		q, err := s.OpenQueue(ctx, "ashline submit", nil)
+		q, err := s.DialQueue(ctx, "ashline submit", nil)
 		if err != nil {
 			return usageOf(err)
 		}

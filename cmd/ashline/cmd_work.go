@@ -99,7 +99,9 @@ settings for submit and jobs.`,
 
 		reg := prometheus.NewRegistry()
 		reg.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
-		w := worker.New(q, st, q, &worker.Child{Program: exe, Stall: stall, Memory: memoryMiB << 20}, worker.NewTelemetry(reg), worker.Config{
+		reg.MustRegister(worker.Lag(q.Lag))
+		tele := worker.NewTelemetry(reg)
+		w := worker.New(q, st, q, &worker.Child{Program: exe, Stall: stall, Memory: memoryMiB << 20}, tele, worker.Config{
 			Slots: slots, Grace: graceOf(grace), Program: program, Scratch: scratch, Log: log,
 		})
 		side, stop := context.WithCancel(context.WithoutCancel(ctx))
@@ -114,7 +116,7 @@ settings for submit and jobs.`,
 			health := worker.Health(reg, map[string]worker.Check{
 				"queue": q.Ready,
 				"store": func(ctx context.Context) error { return st.Ready(ctx, s.Bucket) },
-			})
+			}, tele.Alive(3*stall))
 			log.Info("listening", "address", l.Addr().String())
 			wait.Go(func() {
 				if err := worker.Serve(side, l, health); err != nil {

@@ -38,8 +38,8 @@ type Owner struct {
 	Label   string `json:"label,omitempty"`
 }
 
-// nobody stands in a key for a part that is not known; no id can begin so.
-const nobody = "_"
+// Nobody stands in a key for a part that is not known; no id can begin so.
+const Nobody = "_"
 
 // Prefix is the folder of an owner's bundle, ending in a slash.
 func Prefix(o Owner, id string) string {
@@ -53,7 +53,7 @@ func ClipPrefix(o Owner, clipSHA256 string) string {
 
 func orNobody(s string) string {
 	if s == "" {
-		return nobody
+		return Nobody
 	}
 	return s
 }

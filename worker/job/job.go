@@ -114,3 +114,6 @@ func clip(s string) string {
 	}
 	return s
 }
+
+// Excerpt is a stranger's text, short enough for an error.
+func Excerpt(s string) string { return clip(s) }

@@ -2,9 +2,12 @@ package queue
 
 import (
 	"context"
+	"errors"
 	"time"
 
 	"ashline/worker/event"
+	"ashline/worker/job"
+	"ashline/worker/upkeep"
 
 	"github.com/nats-io/nats.go/jetstream"
 )
@@ -45,17 +48,61 @@ func (q *Queue) Follow(ctx context.Context, since time.Time, fn func(Note) error
 	}
 }
 
+// Lag counts the jobs that wait and those that are with a worker or given back
+// for later. It needs no more than a worker's rights.
+func (q *Queue) Lag(ctx context.Context) (waiting, taken int, err error) {
+	c, err := q.js.Consumer(ctx, clipsStream, durable)
+	if err != nil {
+		return 0, 0, wrap("lag", err)
+	}
+	info := c.CachedInfo()
+	return int(info.NumPending), info.NumAckPending, nil
+}
+
 // Survey is what the queue holds at one moment.
 type Survey struct {
-	Waiting int `json:"waiting"` // never delivered yet
-	Running int `json:"running"` // with a worker, or given back for later
-	Stuck   int `json:"stuck"`   // delivered too often and not ended
+	Waiting int       `json:"waiting"` // never delivered yet
+	Running int       `json:"running"` // with a worker, or given back for later
+	Stuck   int       `json:"stuck"`   // delivered too often and not ended
+	Jobs    []Pending `json:"jobs"`    // the oldest of those that wait or run
 	// FailedInAll counts the failures that are kept; Failed are the latest, latest first.
 	FailedInAll int            `json:"failed_in_all"`
 	Failed      []event.Failed `json:"failed"`
 }
 
-// Survey counts jobs and returns the latest failures, at most limit.
+// Pending is a job that is not ended.
+type Pending struct {
+	ID    string `json:"id"`
+	Name  string `json:"name,omitempty"`
+	Taken bool   `json:"taken"` // with a worker, or given back for later, or stuck
+}
+
+var errEnough = errors.New("enough")
+
+// pending lists the oldest jobs that are not ended.
+func (q *Queue) pending(ctx context.Context, limit int) ([]Pending, error) {
+	out := []Pending{}
+	if limit == 0 {
+		return out, nil
+	}
+	err := q.Each(ctx, upkeep.Jobs, func(m upkeep.Message) error {
+		j, err := job.Parse(m.Data)
+		if err != nil {
+			j = job.Job{ID: "?", Name: "not a job: a worker will say so"}
+		}
+		if out = append(out, Pending{ID: j.ID, Name: j.Name, Taken: m.Taken}); len(out) >= limit {
+			return errEnough
+		}
+		return nil
+	})
+	if errors.Is(err, errEnough) {
+		err = nil
+	}
+	return out, err
+}
+
+// Survey counts jobs and lists the oldest open ones and the latest failures, at
+// most limit of each.
 func (q *Queue) Survey(ctx context.Context, limit int) (Survey, error) {
 	s, err := q.js.Stream(ctx, clipsStream)
 	if err != nil {
@@ -69,6 +116,9 @@ func (q *Queue) Survey(ctx context.Context, limit int) (Survey, error) {
 	out := Survey{Waiting: int(ci.NumPending), Running: ci.NumAckPending, Failed: []event.Failed{}}
 	out.Stuck = max(0, int(si.State.Msgs)-out.Waiting-out.Running)
 
+	if out.Jobs, err = q.pending(ctx, limit); err != nil {
+		return Survey{}, err
+	}
 	swings, err := q.js.Stream(ctx, swingsStream)
 	if err != nil {
 		return Survey{}, wrap("survey", err)

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -31,6 +32,8 @@ type Config struct {
 	InProcess nats.InProcessConnProvider // instead of URL: a server in this process
 	SeedFile  string                     // file with the account's nkey seed; empty: none
 	CredsFile string                     // file with the account's credentials; empty: none
+	CAFile    string                     // file with the certificates (PEM) that vouch for the server. Defaults to the system's.
+	Inbox     string                     // prefix of the subjects that answers come on, as the account may hear. Defaults to _INBOX.
 	Name      string                     // shown in the server's list of connections
 	Lease     time.Duration              // how long a delivery is a worker's own without a word from it. Defaults to 30 s.
 	Attempts  int                        // deliveries after which a job is given up. Defaults to 5.
@@ -45,10 +48,16 @@ const (
 	defaultKeep     = 30 * 24 * time.Hour
 )
 
+// tokenPattern is one part of a subject without a wildcard.
+var tokenPattern = regexp.MustCompile(`^[A-Za-z0-9_-]{1,64}$`)
+
 const (
 	clipsStream  = "CLIPS"
 	swingsStream = "SWINGS"
 	durable      = "measure"
+	// appsDurable is where applications take up the news; each event is given
+	// to one of those that share it.
+	appsDurable = "apps"
 
 	// spareDeliveries lets a worker see that a job was delivered too often and
 	// end it with a reason, before the queue goes quiet about it.
@@ -104,6 +113,15 @@ func Open(ctx context.Context, cfg Config) (*Queue, error) {
 	}
 	if cfg.InProcess != nil {
 		opts = append(opts, nats.InProcessServer(cfg.InProcess))
+	}
+	if cfg.CAFile != "" {
+		opts = append(opts, nats.RootCAs(cfg.CAFile))
+	}
+	if cfg.Inbox != "" {
+		if !tokenPattern.MatchString(cfg.Inbox) {
+			return nil, fmt.Errorf("queue: %w: inbox prefix %q", job.ErrBadInput, cfg.Inbox)
+		}
+		opts = append(opts, nats.CustomInboxPrefix(cfg.Inbox))
 	}
 	if cfg.SeedFile != "" {
 		o, err := nats.NkeyOptionFromSeed(cfg.SeedFile)
@@ -180,7 +198,14 @@ func (q *Queue) Setup(ctx context.Context) error {
 		Durable: durable, AckPolicy: jetstream.AckExplicitPolicy, AckWait: q.cfg.Lease,
 		MaxDeliver: q.cfg.Attempts + spareDeliveries, MaxAckPending: 10_000, Description: "workers",
 	})
-	return wrap("consumer", err)
+	if err != nil {
+		return wrap("consumer "+durable, err)
+	}
+	_, err = q.js.CreateOrUpdateConsumer(ctx, swingsStream, jetstream.ConsumerConfig{
+		Durable: appsDurable, AckPolicy: jetstream.AckExplicitPolicy, AckWait: q.cfg.Lease, MaxAckPending: 10_000,
+		FilterSubjects: []string{event.SubjectMeasured, event.SubjectFailed}, Description: "applications that use results",
+	})
+	return wrap("consumer "+appsDurable, err)
 }
 
 // Ensure is Setup where streams and consumer are missing; where they are there
@@ -203,6 +228,12 @@ func (q *Queue) Submit(ctx context.Context, j job.Job) (known bool, err error) {
 		return false, fmt.Errorf("queue: %w", err)
 	}
 	ack, err := q.js.Publish(ctx, event.SubjectSubmitted, raw, jetstream.WithMsgID(j.ID))
+	if errors.Is(err, jetstream.ErrNoStreamResponse) { // the very first job, before anybody has made the stream
+		if serr := q.Setup(ctx); serr != nil {
+			return false, serr
+		}
+		ack, err = q.js.Publish(ctx, event.SubjectSubmitted, raw, jetstream.WithMsgID(j.ID))
+	}
 	if err != nil {
 		return false, wrap("submit", err)
 	}

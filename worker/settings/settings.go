@@ -25,9 +25,12 @@ type Settings struct {
 	QueueURL        string `yaml:"queue"`
 	QueueSeedFile   string `yaml:"queue_seed_file"`
 	QueueCredsFile  string `yaml:"queue_creds_file"`
+	QueueCAFile     string `yaml:"queue_ca_file"`
+	QueueInbox      string `yaml:"queue_inbox"`
 	StoreURL        string `yaml:"store"`
 	StoreAccess     string `yaml:"store_access"`
 	StoreSecretFile string `yaml:"store_secret_file"`
+	StoreCAFile     string `yaml:"store_ca_file"`
 	StoreRegion     string `yaml:"store_region"`
 	Bucket          string `yaml:"bucket"` // Defaults to ashline.
 }
@@ -45,9 +48,12 @@ var table = []setting{
 	{"queue", "ASHLINE_QUEUE_URL", "queue's URL, such as nats://127.0.0.1:4222", func(s *Settings) *string { return &s.QueueURL }},
 	{"queue-seed-file", "ASHLINE_QUEUE_SEED_FILE", "file with the queue account's nkey seed", func(s *Settings) *string { return &s.QueueSeedFile }},
 	{"queue-creds-file", "ASHLINE_QUEUE_CREDS_FILE", "file with the queue account's credentials", func(s *Settings) *string { return &s.QueueCredsFile }},
+	{"queue-ca-file", "ASHLINE_QUEUE_CA_FILE", "file with the certificates that vouch for the queue, PEM (default the system's)", func(s *Settings) *string { return &s.QueueCAFile }},
+	{"queue-inbox", "ASHLINE_QUEUE_INBOX", "prefix of the subjects for answers that the queue's account may hear (default _INBOX)", func(s *Settings) *string { return &s.QueueInbox }},
 	{"store", "ASHLINE_STORE_URL", "store's URL, such as http://127.0.0.1:7070", func(s *Settings) *string { return &s.StoreURL }},
 	{"store-access", "ASHLINE_STORE_ACCESS", "access key id of the store's account", func(s *Settings) *string { return &s.StoreAccess }},
 	{"store-secret-file", "ASHLINE_STORE_SECRET_FILE", "file with the secret of the store's account", func(s *Settings) *string { return &s.StoreSecretFile }},
+	{"store-ca-file", "ASHLINE_STORE_CA_FILE", "file with the certificates that vouch for the store, PEM (default the system's)", func(s *Settings) *string { return &s.StoreCAFile }},
 	{"store-region", "ASHLINE_STORE_REGION", "store's region (default us-east-1)", func(s *Settings) *string { return &s.StoreRegion }},
 	{"bucket", "ASHLINE_BUCKET", "bucket for clips and results (default " + DefaultBucket + ")", func(s *Settings) *string { return &s.Bucket }},
 }
@@ -105,10 +111,7 @@ func (f *Flags) Resolve(lookup func(string) (string, bool)) (Settings, error) {
 
 // OpenQueue connects to the queue and sets it up where that is allowed.
 func (s Settings) OpenQueue(ctx context.Context, name string, log *slog.Logger) (*queue.Queue, error) {
-	if s.QueueURL == "" {
-		return nil, fmt.Errorf("%w: --queue (or ASHLINE_QUEUE_URL) is required", ErrUsage)
-	}
-	q, err := queue.Open(ctx, queue.Config{URL: s.QueueURL, SeedFile: s.QueueSeedFile, CredsFile: s.QueueCredsFile, Name: name, Log: log})
+	q, err := s.DialQueue(ctx, name, log)
 	if err != nil {
 		return nil, err
 	}
@@ -119,7 +122,19 @@ func (s Settings) OpenQueue(ctx context.Context, name string, log *slog.Logger) 
 	return q, nil
 }
 
-// OpenStore connects to the store and makes the bucket unless it is there.
+// DialQueue connects to the queue and asks it nothing, for an account that may
+// do no more than submit.
+func (s Settings) DialQueue(ctx context.Context, name string, log *slog.Logger) (*queue.Queue, error) {
+	if s.QueueURL == "" {
+		return nil, fmt.Errorf("%w: --queue (or ASHLINE_QUEUE_URL) is required", ErrUsage)
+	}
+	return queue.Open(ctx, queue.Config{
+		URL: s.QueueURL, SeedFile: s.QueueSeedFile, CredsFile: s.QueueCredsFile, CAFile: s.QueueCAFile, Inbox: s.QueueInbox, Name: name, Log: log,
+	})
+}
+
+// OpenStore connects to the store and makes the bucket unless it is there. An
+// account that may not ask for the bucket goes on: its first request will tell.
 func (s Settings) OpenStore(ctx context.Context) (*store.Store, error) {
 	if s.StoreURL == "" {
 		return nil, fmt.Errorf("%w: --store (or ASHLINE_STORE_URL) is required", ErrUsage)
@@ -132,11 +147,11 @@ func (s Settings) OpenStore(ctx context.Context) (*store.Store, error) {
 		}
 		secret = strings.TrimSpace(string(raw))
 	}
-	st, err := store.New(store.Config{URL: s.StoreURL, Access: s.StoreAccess, Secret: secret, Region: s.StoreRegion})
+	st, err := store.New(store.Config{URL: s.StoreURL, Access: s.StoreAccess, Secret: secret, CAFile: s.StoreCAFile, Region: s.StoreRegion})
 	if err != nil {
 		return nil, fmt.Errorf("%w: --store: %w", ErrUsage, err)
 	}
-	if err := st.EnsureBucket(ctx, s.Bucket); err != nil {
+	if err := st.EnsureBucket(ctx, s.Bucket); err != nil && !errors.Is(err, job.ErrDenied) {
 		st.Close()
 		return nil, err
 	}

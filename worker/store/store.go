@@ -3,6 +3,8 @@ package store
 import (
 	"bytes"
 	"context"
+	"crypto/tls"
+	"crypto/x509"
 	"errors"
 	"fmt"
 	"io"
@@ -24,6 +26,7 @@ type Config struct {
 	URL    string // http or https, host and port only
 	Access string // access key id
 	Secret string
+	CAFile string        // file with the certificates (PEM) that vouch for the store. Defaults to the system's.
 	Region string        // Defaults to us-east-1.
 	Stall  time.Duration // a connection without a byte for so long is cut. Defaults to 30 s.
 	Tries  int           // per request, the first one counted. Defaults to 4.
@@ -65,6 +68,17 @@ func New(cfg Config) (*Store, error) {
 		TLSHandshakeTimeout:   10 * time.Second,
 		ResponseHeaderTimeout: cfg.Stall,
 		DisableCompression:    true, // an object is to arrive as it was stored
+	}
+	if cfg.CAFile != "" {
+		pem, err := os.ReadFile(cfg.CAFile)
+		if err != nil {
+			return nil, fmt.Errorf("store: certificates: %w", err)
+		}
+		pool := x509.NewCertPool()
+		if !pool.AppendCertsFromPEM(pem) {
+			return nil, fmt.Errorf("store: no certificate in %q", cfg.CAFile)
+		}
+		tr.TLSClientConfig = &tls.Config{RootCAs: pool, MinVersion: tls.VersionTLS12}
 	}
 	c, err := minio.New(u.Host, &minio.Options{
 		Creds: credentials.NewStaticV4(cfg.Access, cfg.Secret, ""), Secure: u.Scheme == "https",

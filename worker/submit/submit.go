@@ -2,6 +2,7 @@ package submit
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"path"
 	"path/filepath"
@@ -77,10 +78,10 @@ func (s Submitter) Submit(ctx context.Context, c Clip) (j job.Job, known bool, e
 }
 
 // put uploads unless the object is there; a key names its content, so it is
-// then the same.
+// then the same. An account that may only write cannot look and writes.
 func (s Submitter) put(ctx context.Context, key, p, contentType string) error {
 	ok, err := s.Objects.Has(ctx, s.Bucket, key)
-	if err != nil || ok {
+	if ok || err != nil && !errors.Is(err, job.ErrDenied) {
 		return err
 	}
 	return s.Objects.Put(ctx, s.Bucket, key, p, contentType)

@@ -1,0 +1,265 @@
+package queue_test
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"net"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"ashline/worker/queue"
+	"ashline/worker/store"
+
+	"github.com/nats-io/nats.go"
+	"github.com/nats-io/nkeys"
+)
+
+const (
+	startTime      = 20 * time.Second
+	rolesDir       = "../../deploy/roles"
+	rolesBucket    = "ashline" // as the shipped policy has it
+	clipKey        = "clips/fernhill/fh-017/base/clip.mp4"
+	spareClipKey   = "clips/fernhill/fh-017/spare/clip.mp4"
+	bundleKey      = "swings/fernhill/fh-017/base/metrics.json"
+	spareBundleKey = "swings/fernhill/fh-017/spare/metrics.json"
+)
+
+// roles are a queue and a store set up with the files that are shipped, and
+// one account a role in each.
+type roles struct {
+	queueURL, storeURL string
+	seeds              map[string]string // file of each role
+	secrets            map[string]string
+	jobs               int
+}
+
+// program finds a server's program; without it the test is skipped, or fails
+// where servers are required.
+func program(t *testing.T, name string) string {
+	t.Helper()
+	p, err := exec.LookPath(name)
+	if err != nil {
+		if os.Getenv("ASHLINE_REQUIRE_SERVERS") == "1" {
+			t.Fatalf("%s is not on PATH, and ASHLINE_REQUIRE_SERVERS=1", name)
+		}
+		t.Skipf("%s is not on PATH; set ASHLINE_REQUIRE_SERVERS=1 to make this an error", name)
+	}
+	return p
+}
+
+func freePort(t *testing.T) string {
+	t.Helper()
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	_, port, _ := net.SplitHostPort(l.Addr().String())
+	return port
+}
+
+func run(t *testing.T, cmd *exec.Cmd) {
+	t.Helper()
+	var out strings.Builder
+	cmd.Stdout, cmd.Stderr = &out, &out
+	cmd.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		_ = cmd.Process.Kill()
+		_ = cmd.Wait()
+		if t.Failed() {
+			t.Logf("%s says:\n%s", filepath.Base(cmd.Path), out.String())
+		}
+	})
+}
+
+// await tries something until it works or the time is up.
+func await(t *testing.T, what string, try func(ctx context.Context) error) {
+	t.Helper()
+	ctx, cancel := context.WithTimeout(t.Context(), startTime)
+	defer cancel()
+	tick := time.NewTicker(50 * time.Millisecond)
+	defer tick.Stop()
+	for {
+		err := try(ctx)
+		if err == nil {
+			return
+		}
+		select {
+		case <-tick.C:
+		case <-ctx.Done():
+			t.Fatalf("%s: %v", what, err)
+		}
+	}
+}
+
+func startRoles(t *testing.T) *roles {
+	t.Helper()
+	r := &roles{seeds: map[string]string{}, secrets: map[string]string{}}
+	r.startQueue(t)
+	r.startStore(t)
+	return r
+}
+
+func (r *roles) startQueue(t *testing.T) {
+	t.Helper()
+	port, dir := freePort(t), t.TempDir()
+	cmd := exec.Command(program(t, "nats-server"), "-c", filepath.Join(rolesDir, "queue.conf"), "-a", "127.0.0.1", "-p", port, "-sd", t.TempDir())
+	cmd.Env = os.Environ()
+	for _, role := range roleNames {
+		kp, err := nkeys.CreateUser()
+		if err != nil {
+			t.Fatal(err)
+		}
+		seed, err := kp.Seed()
+		if err != nil {
+			t.Fatal(err)
+		}
+		public, err := kp.PublicKey()
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.seeds[role] = filepath.Join(dir, role+".seed")
+		if err := os.WriteFile(r.seeds[role], seed, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		cmd.Env = append(cmd.Env, "ASHLINE_"+strings.ToUpper(role)+"_NKEY="+public)
+	}
+	run(t, cmd)
+	r.queueURL = "nats://127.0.0.1:" + port
+	await(t, "queue", func(ctx context.Context) error {
+		q, err := queue.Open(ctx, queue.Config{URL: r.queueURL, SeedFile: r.seeds["operator"], Inbox: "_INBOX_operator"})
+		if err != nil {
+			return err
+		}
+		defer q.Close()
+		return q.Setup(ctx)
+	})
+}
+
+// startStore starts a store with an account a role and the shipped policy.
+func (r *roles) startStore(t *testing.T) {
+	t.Helper()
+	type account struct {
+		Access string `json:"access"`
+		Secret string `json:"secret"`
+		Role   string `json:"role"`
+	}
+	accounts := map[string]account{}
+	for _, role := range roleNames {
+		r.secrets[role] = "only-for-this-test-" + role
+		accounts[role] = account{role, r.secrets[role], "user"}
+	}
+	raw, err := json.Marshal(map[string]any{"accessAccounts": accounts})
+	if err != nil {
+		t.Fatal(err)
+	}
+	iam := t.TempDir()
+	if err := os.WriteFile(filepath.Join(iam, "users.json"), raw, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	port := freePort(t)
+	cmd := exec.Command(program(t, "versitygw"), "--port", "127.0.0.1:"+port, "--quiet", "--iam-dir", iam, "posix", t.TempDir())
+	cmd.Env = append(os.Environ(), "ROOT_ACCESS_KEY=root", "ROOT_SECRET_KEY=only-for-this-test")
+	run(t, cmd)
+	r.storeURL, r.secrets["root"] = "http://127.0.0.1:"+port, "only-for-this-test"
+	root := r.store(t, "root")
+	await(t, "store", func(ctx context.Context) error { return root.EnsureBucket(ctx, rolesBucket) })
+	policy, err := os.ReadFile(filepath.Join(rolesDir, "store-policy.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := root.SetPolicy(t.Context(), rolesBucket, string(policy)); err != nil {
+		t.Fatal(err)
+	}
+	for _, key := range []string{clipKey, spareClipKey, bundleKey, spareBundleKey} {
+		if err := root.Create(t.Context(), rolesBucket, key, []byte("{}"), "application/json"); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// queue is a role's connection as the program makes it.
+func (r *roles) queue(t *testing.T, role string) *queue.Queue {
+	t.Helper()
+	q, err := queue.Open(t.Context(), queue.Config{URL: r.queueURL, SeedFile: r.seeds[role], Inbox: "_INBOX_" + role})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(q.Close)
+	return q
+}
+
+func (r *roles) store(t *testing.T, role string) *store.Store {
+	t.Helper()
+	st, err := store.New(store.Config{URL: r.storeURL, Access: role, Secret: r.secrets[role], Tries: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(st.Close)
+	return st
+}
+
+// raw is a new connection that sends what the program never would.
+func (r *roles) raw(t *testing.T, role string) *nats.Conn {
+	t.Helper()
+	seed, err := nats.NkeyOptionFromSeed(r.seeds[role])
+	if err != nil {
+		t.Fatal(err)
+	}
+	conn, err := nats.Connect(r.queueURL, seed, nats.CustomInboxPrefix("_INBOX_"+role), nats.ErrorHandler(func(*nats.Conn, *nats.Subscription, error) {}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(conn.Close)
+	return conn
+}
+
+// submitted puts a job in and returns its place in the stream.
+func (r *roles) submitted(t *testing.T) uint64 {
+	t.Helper()
+	r.jobs++
+	msg, err := r.raw(t, "uploader").Request("clips.submitted", fmt.Appendf(nil, `{"n":%d}`, r.jobs), startTime)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var ack struct{ Seq uint64 }
+	if err := json.Unmarshal(msg.Data, &ack); err != nil || ack.Seq == 0 {
+		t.Fatalf("got %s (%v)", msg.Data, err)
+	}
+	return ack.Seq
+}
+
+// taken puts a job in, has the worker take one and returns the subject on
+// which words about it are heard.
+func (r *roles) taken(t *testing.T) string {
+	t.Helper()
+	r.submitted(t)
+	msg, err := r.raw(t, "worker").Request("$JS.API.CONSUMER.MSG.NEXT.CLIPS.measure", []byte(`{"batch":1}`), startTime)
+	if err != nil || !strings.HasPrefix(msg.Reply, "$JS.ACK.CLIPS.measure.") {
+		t.Fatalf("got %+v, %v", msg, err)
+	}
+	return msg.Reply
+}
+
+// swingsConfig is the settings of the stream of results as they are.
+func (r *roles) swingsConfig(t *testing.T) string {
+	t.Helper()
+	msg, err := r.raw(t, "operator").Request("$JS.API.STREAM.INFO.SWINGS", nil, startTime)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var info struct{ Config json.RawMessage }
+	if err := json.Unmarshal(msg.Data, &info); err != nil || info.Config == nil {
+		t.Fatalf("got %s (%v)", msg.Data, err)
+	}
+	return string(info.Config)
+}
