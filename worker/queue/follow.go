@@ -27,11 +27,11 @@ func (q *Queue) Follow(ctx context.Context, since time.Time, fn func(Note) error
 		FilterSubjects: subjects, DeliverPolicy: jetstream.DeliverByStartTimePolicy, OptStartTime: &since,
 	})
 	if err != nil {
-		return wrap("follow", err)
+		return q.wrap("follow", err)
 	}
 	it, err := cons.Messages()
 	if err != nil {
-		return wrap("follow", err)
+		return q.wrap("follow", err)
 	}
 	stop := context.AfterFunc(ctx, it.Stop)
 	defer stop()
@@ -42,7 +42,7 @@ func (q *Queue) Follow(ctx context.Context, since time.Time, fn func(Note) error
 			return ctx.Err()
 		}
 		if err != nil {
-			return wrap("follow", err)
+			return q.wrap("follow", err)
 		}
 		if err := fn(Note{Subject: msg.Subject(), Data: msg.Data()}); err != nil {
 			return err
@@ -55,7 +55,7 @@ func (q *Queue) Follow(ctx context.Context, since time.Time, fn func(Note) error
 func (q *Queue) Lag(ctx context.Context) (waiting, taken int, err error) {
 	c, err := q.js.Consumer(ctx, clipsStream, durable)
 	if err != nil {
-		return 0, 0, wrap("lag", err)
+		return 0, 0, q.wrap("lag", err)
 	}
 	info := c.CachedInfo()
 	return int(info.NumPending), info.NumAckPending, nil
@@ -108,11 +108,11 @@ func (q *Queue) pending(ctx context.Context, limit int) ([]Pending, error) {
 func (q *Queue) Survey(ctx context.Context, limit int) (Survey, error) {
 	s, err := q.js.Stream(ctx, clipsStream)
 	if err != nil {
-		return Survey{}, wrap("survey", err)
+		return Survey{}, q.wrap("survey", err)
 	}
 	c, err := s.Consumer(ctx, durable)
 	if err != nil {
-		return Survey{}, wrap("survey", err)
+		return Survey{}, q.wrap("survey", err)
 	}
 	si, ci := s.CachedInfo(), c.CachedInfo()
 	out := Survey{Waiting: int(ci.NumPending), Running: ci.NumAckPending, Failed: []event.Failed{}}
@@ -123,11 +123,11 @@ func (q *Queue) Survey(ctx context.Context, limit int) (Survey, error) {
 	}
 	swings, err := q.js.Stream(ctx, swingsStream)
 	if err != nil {
-		return Survey{}, wrap("survey", err)
+		return Survey{}, q.wrap("survey", err)
 	}
 	info, err := swings.Info(ctx, jetstream.WithSubjectFilter(event.SubjectFailed))
 	if err != nil {
-		return Survey{}, wrap("survey", err)
+		return Survey{}, q.wrap("survey", err)
 	}
 	n := int(info.State.Subjects[event.SubjectFailed])
 	out.FailedInAll = n
@@ -136,11 +136,11 @@ func (q *Queue) Survey(ctx context.Context, limit int) (Survey, error) {
 	}
 	cons, err := q.js.OrderedConsumer(ctx, swingsStream, jetstream.OrderedConsumerConfig{FilterSubjects: []string{event.SubjectFailed}})
 	if err != nil {
-		return Survey{}, wrap("survey", err)
+		return Survey{}, q.wrap("survey", err)
 	}
 	batch, err := cons.Fetch(n, jetstream.FetchMaxWait(nextWait))
 	if err != nil {
-		return Survey{}, wrap("survey", err)
+		return Survey{}, q.wrap("survey", err)
 	}
 	for msg := range batch.Messages() {
 		var f event.Failed
@@ -148,7 +148,7 @@ func (q *Queue) Survey(ctx context.Context, limit int) (Survey, error) {
 			out.Failed = append([]event.Failed{f}, out.Failed[:min(len(out.Failed), limit-1)]...)
 		}
 	}
-	return out, wrap("survey", batch.Error())
+	return out, q.wrap("survey", batch.Error())
 }
 
 // Stuck is a job that the queue delivers no more.
@@ -164,12 +164,12 @@ func (q *Queue) WatchStuck(ctx context.Context, fn func(context.Context, Stuck) 
 	ch := make(chan *nats.Msg, 64)
 	sub, err := q.conn.ChanQueueSubscribe("$JS.EVENT.ADVISORY.CONSUMER.MAX_DELIVERIES."+clipsStream+"."+durable, "watch", ch)
 	if err != nil {
-		return wrap("watch", err)
+		return q.wrap("watch", err)
 	}
 	defer func() { _ = sub.Unsubscribe() }()
 	stream, err := q.js.Stream(ctx, clipsStream)
 	if err != nil {
-		return wrap("watch", err)
+		return q.wrap("watch", err)
 	}
 	for {
 		select {
