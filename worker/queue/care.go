@@ -23,13 +23,13 @@ func streamOf(s upkeep.Shelf) string {
 func (q *Queue) Each(ctx context.Context, s upkeep.Shelf, fn func(upkeep.Message) error) error {
 	stream, err := q.js.Stream(ctx, streamOf(s))
 	if err != nil {
-		return wrap("read "+streamOf(s), err)
+		return q.wrap("read "+streamOf(s), err)
 	}
 	var delivered uint64
 	if s == upkeep.Jobs {
 		c, err := stream.Consumer(ctx, durable)
 		if err != nil {
-			return wrap("consumer", err)
+			return q.wrap("consumer", err)
 		}
 		delivered = c.CachedInfo().Delivered.Stream
 	}
@@ -40,7 +40,7 @@ func (q *Queue) Each(ctx context.Context, s upkeep.Shelf, fn func(upkeep.Message
 			return nil
 		}
 		if err != nil {
-			return wrap("read "+streamOf(s), err)
+			return q.wrap("read "+streamOf(s), err)
 		}
 		if m.Sequence > last {
 			return nil
@@ -57,7 +57,7 @@ func (q *Queue) Each(ctx context.Context, s upkeep.Shelf, fn func(upkeep.Message
 func (q *Queue) Remove(ctx context.Context, s upkeep.Shelf, seq uint64) error {
 	stream, err := q.js.Stream(ctx, streamOf(s))
 	if err != nil {
-		return wrap("remove", err)
+		return q.wrap("remove", err)
 	}
 	err = stream.SecureDeleteMsg(ctx, seq)
 	if errors.Is(err, jetstream.ErrMsgDeleteUnsuccessful) { // the server has several words for a message that is not there
@@ -65,5 +65,5 @@ func (q *Queue) Remove(ctx context.Context, s upkeep.Shelf, seq uint64) error {
 			return nil
 		}
 	}
-	return wrap("remove", err)
+	return q.wrap("remove", err)
 }

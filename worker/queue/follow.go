@@ -25,11 +25,11 @@ func (q *Queue) Follow(ctx context.Context, since time.Time, fn func(Note) error
 		FilterSubjects: subjects, DeliverPolicy: jetstream.DeliverByStartTimePolicy, OptStartTime: &since,
 	})
 	if err != nil {
-		return wrap("follow", err)
+		return q.wrap("follow", err)
 	}
 	it, err := cons.Messages()
 	if err != nil {
-		return wrap("follow", err)
+		return q.wrap("follow", err)
 	}
 	stop := context.AfterFunc(ctx, it.Stop)
 	defer stop()
@@ -40,7 +40,7 @@ func (q *Queue) Follow(ctx context.Context, since time.Time, fn func(Note) error
 			return ctx.Err()
 		}
 		if err != nil {
-			return wrap("follow", err)
+			return q.wrap("follow", err)
 		}
 		if err := fn(Note{Subject: msg.Subject(), Data: msg.Data()}); err != nil {
 			return err
@@ -53,7 +53,7 @@ func (q *Queue) Follow(ctx context.Context, since time.Time, fn func(Note) error
 func (q *Queue) Lag(ctx context.Context) (waiting, taken int, err error) {
 	c, err := q.js.Consumer(ctx, clipsStream, durable)
 	if err != nil {
-		return 0, 0, wrap("lag", err)
+		return 0, 0, q.wrap("lag", err)
 	}
 	info := c.CachedInfo()
 	return int(info.NumPending), info.NumAckPending, nil
@@ -106,11 +106,11 @@ func (q *Queue) pending(ctx context.Context, limit int) ([]Pending, error) {
 func (q *Queue) Survey(ctx context.Context, limit int) (Survey, error) {
 	s, err := q.js.Stream(ctx, clipsStream)
 	if err != nil {
-		return Survey{}, wrap("survey", err)
+		return Survey{}, q.wrap("survey", err)
 	}
 	c, err := s.Consumer(ctx, durable)
 	if err != nil {
-		return Survey{}, wrap("survey", err)
+		return Survey{}, q.wrap("survey", err)
 	}
 	si, ci := s.CachedInfo(), c.CachedInfo()
 	out := Survey{Waiting: int(ci.NumPending), Running: ci.NumAckPending, Failed: []event.Failed{}}
@@ -121,11 +121,11 @@ func (q *Queue) Survey(ctx context.Context, limit int) (Survey, error) {
 	}
 	swings, err := q.js.Stream(ctx, swingsStream)
 	if err != nil {
-		return Survey{}, wrap("survey", err)
+		return Survey{}, q.wrap("survey", err)
 	}
 	info, err := swings.Info(ctx, jetstream.WithSubjectFilter(event.SubjectFailed))
 	if err != nil {
-		return Survey{}, wrap("survey", err)
+		return Survey{}, q.wrap("survey", err)
 	}
 	n := int(info.State.Subjects[event.SubjectFailed])
 	out.FailedInAll = n
@@ -134,11 +134,11 @@ func (q *Queue) Survey(ctx context.Context, limit int) (Survey, error) {
 	}
 	cons, err := q.js.OrderedConsumer(ctx, swingsStream, jetstream.OrderedConsumerConfig{FilterSubjects: []string{event.SubjectFailed}})
 	if err != nil {
-		return Survey{}, wrap("survey", err)
+		return Survey{}, q.wrap("survey", err)
 	}
 	batch, err := cons.Fetch(n, jetstream.FetchMaxWait(nextWait))
 	if err != nil {
-		return Survey{}, wrap("survey", err)
+		return Survey{}, q.wrap("survey", err)
 	}
 	for msg := range batch.Messages() {
 		var f event.Failed
@@ -146,18 +146,18 @@ func (q *Queue) Survey(ctx context.Context, limit int) (Survey, error) {
 			out.Failed = append([]event.Failed{f}, out.Failed[:min(len(out.Failed), limit-1)]...)
 		}
 	}
-	return out, wrap("survey", batch.Error())
+	return out, q.wrap("survey", batch.Error())
 }
 
 // Count tells how many events of a subject are kept.
 func (q *Queue) Count(ctx context.Context, subject string) (int, error) {
 	s, err := q.js.Stream(ctx, swingsStream)
 	if err != nil {
-		return 0, wrap("count", err)
+		return 0, q.wrap("count", err)
 	}
 	info, err := s.Info(ctx, jetstream.WithSubjectFilter(subject))
 	if err != nil {
-		return 0, wrap("count", err)
+		return 0, q.wrap("count", err)
 	}
 	return int(info.State.Subjects[subject]), nil
 }

@@ -190,7 +190,7 @@ func (q *Queue) Setup(ctx context.Context) error {
 		},
 	} {
 		if _, err := q.js.CreateOrUpdateStream(ctx, c); err != nil {
-			return wrap("stream "+c.Name, err)
+			return q.wrap("stream "+c.Name, err)
 		}
 	}
 	// No BackOff: it would override the lease, and does not apply to a message given back.
@@ -199,13 +199,13 @@ func (q *Queue) Setup(ctx context.Context) error {
 		MaxDeliver: q.cfg.Attempts + spareDeliveries, MaxAckPending: 10_000, Description: "workers",
 	})
 	if err != nil {
-		return wrap("consumer "+durable, err)
+		return q.wrap("consumer "+durable, err)
 	}
 	_, err = q.js.CreateOrUpdateConsumer(ctx, swingsStream, jetstream.ConsumerConfig{
 		Durable: appsDurable, AckPolicy: jetstream.AckExplicitPolicy, AckWait: q.cfg.Lease, MaxAckPending: 10_000,
 		FilterSubjects: []string{event.SubjectMeasured, event.SubjectFailed}, Description: "applications that use results",
 	})
-	return wrap("consumer "+appsDurable, err)
+	return q.wrap("consumer "+appsDurable, err)
 }
 
 // Ensure is Setup where streams and consumer are missing; where they are there
@@ -215,7 +215,7 @@ func (q *Queue) Ensure(ctx context.Context) error {
 	if errors.Is(err, jetstream.ErrStreamNotFound) || errors.Is(err, jetstream.ErrConsumerNotFound) {
 		return q.Setup(ctx)
 	}
-	return wrap("consumer", err)
+	return q.wrap("consumer", err)
 }
 
 // Submit adds a job. It reports whether the queue knew it already.
@@ -235,7 +235,7 @@ func (q *Queue) Submit(ctx context.Context, j job.Job) (known bool, err error) {
 		ack, err = q.js.Publish(ctx, event.SubjectSubmitted, raw, jetstream.WithMsgID(j.ID))
 	}
 	if err != nil {
-		return false, wrap("submit", err)
+		return false, q.wrap("submit", err)
 	}
 	return ack.Duplicate, nil
 }
@@ -256,10 +256,10 @@ func (q *Queue) Publish(ctx context.Context, e event.Event) error {
 	m.Header.Set("Content-Type", event.ContentType)
 	if subject == event.SubjectProgress {
 		m.Header.Set(jetstream.MsgTTLHeader, event.ProgressTTL.String())
-		return wrap("publish", q.conn.PublishMsg(m))
+		return q.wrap("publish", q.conn.PublishMsg(m))
 	}
 	_, err = q.js.PublishMsg(ctx, m, jetstream.WithMsgID(e.ID))
-	return wrap("publish "+subject, err)
+	return q.wrap("publish "+subject, err)
 }
 
 func connectError(err error) error {
@@ -267,6 +267,17 @@ func connectError(err error) error {
 		return fmt.Errorf("queue: connect: %w", job.ErrDenied)
 	}
 	return fmt.Errorf("queue: connect: %w: %w", job.ErrUnreachable, err)
+}
+
+// wrap is the package's wrap, and tells a refusal from silence: the server says
+// no beside the request, which then only times out.
+func (q *Queue) wrap(what string, err error) error {
+	if errors.Is(err, context.DeadlineExceeded) || errors.Is(err, nats.ErrTimeout) {
+		if last := q.conn.LastError(); errors.Is(last, nats.ErrPermissionViolation) {
+			return wrap(what, last)
+		}
+	}
+	return wrap(what, err)
 }
 
 // wrap gives the client's error the sentinel the worker path knows.

@@ -304,6 +304,11 @@ func TestStrangersHaveNoRole(t *testing.T) {
 	if _, err := queue.Open(t.Context(), queue.Config{URL: r.queueURL, SeedFile: r.seeds["worker"], Inbox: "a b.>"}); !errors.Is(err, job.ErrBadInput) {
 		t.Errorf("inbox with a wildcard: got %v, want ErrBadInput", err)
 	}
+	short, cancel := context.WithTimeout(t.Context(), time.Second) // a refused request is silent
+	defer cancel()
+	if _, err := r.queue(t, "uploader").Survey(short, 1); !errors.Is(err, job.ErrDenied) {
+		t.Errorf("what is not allowed: got %v, want ErrDenied", err)
+	}
 	st, err := store.New(store.Config{URL: r.storeURL, Access: "operator", Secret: "guess", Tries: 1})
 	if err != nil {
 		t.Fatal(err)

@@ -1,7 +1,9 @@
 package submit_test
 
 import (
+	"context"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -130,5 +132,30 @@ func TestSubmitRefusesBeforeSending(t *testing.T) {
 				t.Errorf("sent %q and %d jobs", keys, len(q.Ends()))
 			}
 		})
+	}
+}
+
+// writeOnly is a store that lets nobody look.
+type writeOnly struct{ *fake.Store }
+
+func (writeOnly) Has(context.Context, string, string) (bool, error) {
+	return false, fmt.Errorf("store: stat: %w", job.ErrDenied)
+}
+
+// Who may write and not look can submit, and submit again.
+func TestSubmitWithoutLooking(t *testing.T) {
+	t.Parallel()
+	s, q := fake.NewStore(), fake.NewQueue(time.Minute)
+	clips, err := submit.Find(folder(t, map[string]string{"a.mp4": "frames", "a.card.yaml": "hitter: fh-017\n"}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for range 2 {
+		if _, _, err := (submit.Submitter{Objects: writeOnly{s}, Queue: q, Bucket: "ashline"}).Submit(t.Context(), clips[0]); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if got := s.Keys("ashline"); len(got) != 2 {
+		t.Errorf("got %q, want a clip and a card", got)
 	}
 }
