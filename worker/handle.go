@@ -69,17 +69,19 @@ func (w *Worker) work(ctx context.Context, l Lease, j job.Job, log *slog.Logger)
 		}
 	}
 	unsure := delivery > w.cfg.Attempts || errors.Is(err, bundle.ErrUnsure)
+	if delivery == 1 && !unsure {
+		return bundle.Manifest{}, err // nobody else can have committed anything
+	}
 	if unsure {
 		began = w.cfg.Now()
 	}
-	if unsure || delivery > 1 { // what this worker or the one before it sent last may be on its way
-		t := time.NewTimer(settle - w.cfg.Now().Sub(began))
-		defer t.Stop()
-		select {
-		case <-ctx.Done():
-			return bundle.Manifest{}, ctx.Err()
-		case <-t.C:
-		}
+	// What this worker or the one before it sent last may be on its way.
+	t := time.NewTimer(settle - w.cfg.Now().Sub(began))
+	defer t.Stop()
+	select {
+	case <-ctx.Done():
+		return bundle.Manifest{}, ctx.Err()
+	case <-t.C:
 	}
 	m, lerr := w.guarded(ctx, l, j, true, log)
 	switch {

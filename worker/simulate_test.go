@@ -47,6 +47,9 @@ type tally struct {
 func TestFaults(t *testing.T) {
 	t.Parallel()
 	var sum tally
+	if testing.Short() {
+		*simSeeds = min(*simSeeds, 40)
+	}
 	next := make(chan uint64)
 	go func() {
 		defer close(next)

@@ -35,13 +35,16 @@ const (
 // in the log. It returns when ctx ends.
 func (q *Queue) WatchStuck(ctx context.Context, fn func(context.Context, Stuck) error) error {
 	over, ended := make(chan *nats.Msg, 64), make(chan *nats.Msg, 64)
-	for name, ch := range map[string]chan *nats.Msg{"MAX_DELIVERIES": over, "MSG_TERMINATED": ended} {
-		sub, err := q.conn.ChanQueueSubscribe(advisories+name+"."+clipsStream+"."+durable, "watch", ch)
-		if err != nil {
-			return wrap("watch", err)
-		}
-		defer func() { _ = sub.Unsubscribe() }()
+	sub, err := q.conn.ChanQueueSubscribe(advisories+"MAX_DELIVERIES."+clipsStream+"."+durable, "watch", over)
+	if err != nil {
+		return wrap("watch", err)
 	}
+	defer func() { _ = sub.Unsubscribe() }()
+	notes, err := q.conn.ChanQueueSubscribe(advisories+"MSG_TERMINATED."+clipsStream+"."+durable, "watch", ended)
+	if err != nil {
+		return wrap("watch", err)
+	}
+	defer func() { _ = notes.Unsubscribe() }()
 	stream, err := q.js.Stream(ctx, clipsStream)
 	if err != nil {
 		return wrap("watch", err)
