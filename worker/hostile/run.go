@@ -131,13 +131,13 @@ func try(ctx context.Context, c Config, root string, src *source, card []byte, i
 	err = child.Analyse(ctx, t, func(worker.Step) {})
 	o.Seconds = time.Since(began).Seconds()
 	close(done)
-	if ctx.Err() != nil {
-		return o, ctx.Err()
-	}
 	if !started {
 		return o, err
 	}
 	<-looked
+	if ctx.Err() != nil {
+		return o, ctx.Err()
+	}
 	o.judge(err, k.never, filepath.Join(t.Out, "metrics.json"))
 
 	after, err := around(root, dir)
