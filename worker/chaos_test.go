@@ -85,12 +85,15 @@ func (l *life) gone() bool {
 
 // thaw waits while the process is suspended.
 func (l *life) thaw() {
+	l.sleep(time.Millisecond) // a process that wakes finds its timers due before it gets anything done
+}
+
+func (l *life) sleep(more time.Duration) {
 	l.mu.Lock()
 	d := time.Until(l.frozen)
 	l.mu.Unlock()
 	if d > 0 {
-		// A process that wakes finds its timers due before it gets anything done.
-		time.Sleep(d + time.Millisecond) //nolint:forbidigo // fake time
+		time.Sleep(d + more) //nolint:forbidigo // fake time
 	}
 }
 
@@ -178,6 +181,7 @@ func (l shakyLease) unheard(ctx context.Context, op string, do func(context.Cont
 }
 
 func (l shakyLease) Extend(ctx context.Context) error {
+	l.sleep(0)
 	return l.unheard(ctx, "extend", l.Lease.Extend)
 }
 
