@@ -159,9 +159,8 @@ func try(ctx context.Context, c Config, root string, src *source, card []byte, i
 	return o, nil
 }
 
-// around lists the files next to a job's own three folders, with sizes and times, and
-// what is named after a clip at home and among temporary files. Other jobs' folders
-// come and go.
+// around lists the files next to a job's own three folders, with sizes and times.
+// Other jobs' folders come and go, and so do other programs' files elsewhere.
 func around(root, dir string) (map[string]string, error) {
 	out := map[string]string{}
 	note := func(path string, e fs.DirEntry) {
@@ -190,13 +189,6 @@ func around(root, dir string) (map[string]string, error) {
 	})
 	if err != nil {
 		return nil, fmt.Errorf("hostile: %w", err)
-	}
-	home, _ := os.UserHomeDir()
-	for _, d := range []string{home, filepath.Dir(root)} {
-		left, _ := filepath.Glob(filepath.Join(d, "*clip*"))
-		for _, path := range left {
-			out[path] = "there"
-		}
 	}
 	return out, nil
 }
