@@ -155,6 +155,7 @@ var deeds = []deed{
 	{"take a job", [4]bool{no, yes, no, no}, request("$JS.API.CONSUMER.MSG.NEXT.CLIPS.measure", `{"batch":1,"no_wait":true}`)},
 	{"heartbeat", [4]bool{no, yes, no, no}, say("+WPI", false)},
 	{"acknowledge", [4]bool{no, yes, no, no}, say("+ACK", true)},
+	{"hand a job back", [4]bool{no, yes, no, no}, request("clips.returned", "{}")},
 	{"publish measured", [4]bool{no, yes, no, no}, request("swings.measured", "{}")},
 	{"publish failed", [4]bool{no, yes, no, no}, request("swings.failed", "{}")},
 	{"publish progress", [4]bool{no, yes, no, no}, publish("swings.progress", "{}")},
