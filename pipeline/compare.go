@@ -6,12 +6,11 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
-	"strings"
-	"unicode"
 
 	"ashline/metrics"
 	"ashline/metrics/change"
 	"ashline/metrics/finding"
+	"ashline/metrics/svg"
 	"ashline/pipeline/draw"
 	"ashline/pipeline/media"
 	"ashline/pipeline/report"
@@ -148,7 +147,7 @@ func (s *side) scaled() bool { return s.study.Result.Quality.ScaleSource != "non
 func titles(sides [2]*side) [2]string {
 	var label, hitter [2]string
 	for i, s := range sides {
-		label[i], hitter[i] = plainText(s.card.Label, 20), plainText(s.card.Hitter, 20)
+		label[i], hitter[i] = svg.Short(s.card.Label, 20), svg.Short(s.card.Hitter, 20)
 	}
 	for _, t := range [][2]string{label, hitter} {
 		if t[0] != "" && t[1] != "" && t[0] != t[1] {
@@ -170,16 +169,6 @@ func (out *Comparison) panels(c *draw.Canvas, sides [2]*side) {
 		sw := s.study.Result.Swings[s.swing]
 		s.trace.panel = newPanel(c, name[i], readouts(sw)[:compareRows], cost)
 	}
-}
-
-// plainText keeps what can be drawn of a text, at most n characters of it.
-func plainText(s string, n int) string {
-	s = strings.Join(strings.FieldsFunc(s, func(r rune) bool { return !unicode.IsPrint(r) || unicode.IsSpace(r) }), " ")
-	r := []rune(s)
-	if len(r) > n {
-		r = append(r[:n-1], '…')
-	}
-	return string(r)
 }
 
 const (

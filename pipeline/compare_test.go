@@ -181,7 +181,7 @@ func TestTitles(t *testing.T) {
 		{of("april", "fh-1"), of("june", "fh-1"), [2]string{"april", "june"}},
 		{of("", "fh-1"), of("", "fh-2"), [2]string{"fh-1", "fh-2"}},
 		{of("swing", "fh-1"), of("swing", "fh-1"), sideNames},
-		{of("a\x1b[2J\nb", ""), of("a very long label that nobody can read", ""), [2]string{"a [2J b", "a very long label t…"}},
+		{of("a\x1b[2J\nb", ""), of("a very long label that nobody can read", ""), [2]string{"a[2J b", "a very long label t…"}},
 	} {
 		if got := titles([2]*side{c.a, c.b}); got != c.want {
 			t.Errorf("got %q, want %q", got, c.want)

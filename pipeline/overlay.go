@@ -17,7 +17,7 @@ import (
 // overlay writes overlay.mp4, which shows each swing of the clip in slow motion
 // with what was measured drawn on it, and stills of the key positions. A clip
 // without a swing that could be measured gets neither.
-func overlay(ctx context.Context, job Job, s *sightings, c metrics.Card, study metrics.Study) error {
+func overlay(ctx context.Context, job Job, s *sightings, study metrics.Study) error {
 	var known []int
 	for i, cur := range study.Swings {
 		if cur.Known && i < len(study.Result.Swings) {
@@ -42,9 +42,7 @@ func overlay(ctx context.Context, job Job, s *sightings, c metrics.Card, study m
 			continue
 		}
 		o := showing{job: job, s: s, trace: t, shots: p, canvas: canvas, strip: newKeyStrip(s, study, i, warp), done: total}
-		if len(swings) > 0 {
-			o.suffix = fmt.Sprintf("-%d", len(swings)+1)
-		}
+		o.suffix = swingSuffix(len(swings))
 		swings = append(swings, o)
 		total += shown(p)
 	}
@@ -88,7 +86,7 @@ func newFilms(ctx context.Context, job Job, s *sightings) (*films, error) {
 	f := &films{}
 	var err error
 	if job.wants(OverlayProduct) {
-		if f.drawn, err = open("overlay.mp4"); err != nil {
+		if f.drawn, err = open(overlayName); err != nil {
 			return nil, err
 		}
 	}

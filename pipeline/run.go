@@ -70,7 +70,7 @@ func run(ctx context.Context, job Job) (metrics.Result, error) {
 		}
 	}
 	if job.wants(OverlayProduct, StillsProduct, CleanProduct) {
-		if err := overlay(ctx, job, m.seen, m.card, m.study); err != nil {
+		if err := overlay(ctx, job, m.seen, m.study); err != nil {
 			return metrics.Result{}, err
 		}
 	}

@@ -9,24 +9,19 @@ import (
 // version changes whenever results for the same clip and card may change.
 const version = "0.1.0"
 
-// Program names the program that makes a result: its version, and that the pose network
-// helped where poseDir is given.
-func Program(poseDir string) string {
-	if poseDir == "" {
-		return Version()
-	}
-	return Version() + " with the pose network"
-}
-
-// Program names the program that makes the job's results. Rules or words of an academy's
-// own are part of it, by a mark of their texts, and it is part of every bundle's key: other
-// rules give another bundle.
+// Program names the program that makes the job's results: its version, that the pose
+// network helped where it did, and a mark of the texts of rules or words of an academy's
+// own. It is part of every bundle's key: other rules give another bundle.
 func (job Job) Program() (string, error) {
+	name := Version()
+	if job.PoseDir != "" {
+		name += " with the pose network"
+	}
 	mark, err := rules.Mark(job.Rules, job.Words)
 	if err != nil || mark == "" {
-		return Program(job.PoseDir), err
+		return name, err
 	}
-	return Program(job.PoseDir) + " with rules " + mark, nil
+	return name + " with rules " + mark, nil
 }
 
 // Version names the program's version.

@@ -33,7 +33,7 @@ func TestProgramTellsRulesApart(t *testing.T) {
 		}
 		seen[p] = job
 	}
-	if p, err := (Job{}).Program(); err != nil || p != Program("") {
+	if p, err := (Job{}).Program(); err != nil || p != Version() {
 		t.Errorf("built-in rules: got %q, %v", p, err)
 	}
 	if _, err := (Job{Rules: filepath.Join(dir, "none")}).Program(); !errors.Is(err, rules.ErrBad) || BadInput(err) {

@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"net"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -28,7 +27,6 @@ import (
 )
 
 const (
-	startTime  = 20 * time.Second
 	testAccess = "tester"
 	testSecret = "only-for-this-test"
 )
@@ -38,31 +36,6 @@ func TestMain(m *testing.M) {
 		os.Exit(workerProcess())
 	}
 	goleak.VerifyTestMain(m)
-}
-
-// program finds a server's program; without it the test is skipped, or fails
-// where servers are required.
-func program(t *testing.T, name string) string {
-	t.Helper()
-	p, err := exec.LookPath(name)
-	if err != nil {
-		if os.Getenv("ASHLINE_REQUIRE_SERVERS") == "1" {
-			t.Fatalf("%s is not on PATH, and ASHLINE_REQUIRE_SERVERS=1", name)
-		}
-		t.Skipf("%s is not on PATH; set ASHLINE_REQUIRE_SERVERS=1 to make this an error", name)
-	}
-	return p
-}
-
-func freePort(t *testing.T) string {
-	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer l.Close()
-	_, port, _ := net.SplitHostPort(l.Addr().String())
-	return port
 }
 
 // process starts a program and returns a stop that kills it and waits.
@@ -84,32 +57,12 @@ func process(t *testing.T, cmd *exec.Cmd) (stop func()) {
 	return stop
 }
 
-// await tries something until it works or the time is up.
-func await(t *testing.T, what string, try func(ctx context.Context) error) {
-	t.Helper()
-	ctx, cancel := context.WithTimeout(t.Context(), startTime)
-	defer cancel()
-	tick := time.NewTicker(50 * time.Millisecond)
-	defer tick.Stop()
-	for {
-		err := try(ctx)
-		if err == nil {
-			return
-		}
-		select {
-		case <-tick.C:
-		case <-ctx.Done():
-			t.Fatalf("%s: %v", what, err)
-		}
-	}
-}
-
 type natsServer struct{ url, port, dir string }
 
 func (n natsServer) start(t *testing.T) (stop func()) {
 	t.Helper()
-	stop = process(t, exec.Command(program(t, "nats-server"), "-a", "127.0.0.1", "-p", n.port, "-js", "-sd", n.dir))
-	await(t, "nats-server", func(ctx context.Context) error {
+	stop = process(t, exec.Command(conform.Program(t, "nats-server"), "-a", "127.0.0.1", "-p", n.port, "-js", "-sd", n.dir))
+	conform.Await(t, "nats-server", func(ctx context.Context) error {
 		q, err := queue.Open(ctx, queue.Config{URL: n.url})
 		if err == nil {
 			defer q.Close()
@@ -122,8 +75,8 @@ func (n natsServer) start(t *testing.T) (stop func()) {
 
 func newNATS(t *testing.T) natsServer {
 	t.Helper()
-	program(t, "nats-server")
-	port := freePort(t)
+	conform.Program(t, "nats-server")
+	port := conform.FreePort(t)
 	return natsServer{url: "nats://127.0.0.1:" + port, port: port, dir: t.TempDir()}
 }
 
@@ -131,12 +84,12 @@ type s3Server struct{ url, port, dir string }
 
 func (s s3Server) start(t *testing.T) (stop func()) {
 	t.Helper()
-	cmd := exec.Command(program(t, "versitygw"), "--port", "127.0.0.1:"+s.port, "--quiet", "posix", s.dir)
+	cmd := exec.Command(conform.Program(t, "versitygw"), "--port", "127.0.0.1:"+s.port, "--quiet", "posix", s.dir)
 	cmd.Env = append(os.Environ(), "ROOT_ACCESS_KEY="+testAccess, "ROOT_SECRET_KEY="+testSecret)
 	stop = process(t, cmd)
 	st := s.open(t)
 	defer st.Close()
-	await(t, "versitygw", func(ctx context.Context) error { return st.EnsureBucket(ctx, "conform") })
+	conform.Await(t, "versitygw", func(ctx context.Context) error { return st.EnsureBucket(ctx, "conform") })
 	return stop
 }
 
@@ -152,8 +105,8 @@ func (s s3Server) open(t *testing.T) *store.Store {
 
 func newS3(t *testing.T) s3Server {
 	t.Helper()
-	program(t, "versitygw")
-	port := freePort(t)
+	conform.Program(t, "versitygw")
+	port := conform.FreePort(t)
 	return s3Server{url: "http://127.0.0.1:" + port, port: port, dir: t.TempDir()}
 }
 
@@ -316,7 +269,7 @@ func TestKilledWorkerLeavesOneBundle(t *testing.T) {
 			if err := bundle.Download(ctx, st, m.Bucket, manifest, t.TempDir()); err != nil {
 				t.Error(err)
 			}
-			await(t, "the queue to be empty", func(ctx context.Context) error {
+			conform.Await(t, "the queue to be empty", func(ctx context.Context) error {
 				v, err := q.Survey(ctx, 10)
 				if err == nil && (v.Waiting+v.Running+v.Stuck != 0 || len(v.Failed) != 0) {
 					err = fmt.Errorf("%+v", v)

@@ -4,15 +4,14 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"net"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
 	"syscall"
 	"testing"
-	"time"
 
+	"ashline/worker/conform"
 	"ashline/worker/queue"
 	"ashline/worker/store"
 
@@ -21,7 +20,6 @@ import (
 )
 
 const (
-	startTime      = 20 * time.Second
 	rolesDir       = "../../deploy/roles"
 	rolesBucket    = "ashline" // as the shipped policy has it
 	clipKey        = "clips/fernhill/fh-017/base/clip.mp4"
@@ -37,31 +35,6 @@ type roles struct {
 	seeds              map[string]string // file of each role
 	secrets            map[string]string
 	jobs               int
-}
-
-// program finds a server's program; without it the test is skipped, or fails
-// where servers are required.
-func program(t *testing.T, name string) string {
-	t.Helper()
-	p, err := exec.LookPath(name)
-	if err != nil {
-		if os.Getenv("ASHLINE_REQUIRE_SERVERS") == "1" {
-			t.Fatalf("%s is not on PATH, and ASHLINE_REQUIRE_SERVERS=1", name)
-		}
-		t.Skipf("%s is not on PATH; set ASHLINE_REQUIRE_SERVERS=1 to make this an error", name)
-	}
-	return p
-}
-
-func freePort(t *testing.T) string {
-	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer l.Close()
-	_, port, _ := net.SplitHostPort(l.Addr().String())
-	return port
 }
 
 func run(t *testing.T, cmd *exec.Cmd) {
@@ -81,26 +54,6 @@ func run(t *testing.T, cmd *exec.Cmd) {
 	})
 }
 
-// await tries something until it works or the time is up.
-func await(t *testing.T, what string, try func(ctx context.Context) error) {
-	t.Helper()
-	ctx, cancel := context.WithTimeout(t.Context(), startTime)
-	defer cancel()
-	tick := time.NewTicker(50 * time.Millisecond)
-	defer tick.Stop()
-	for {
-		err := try(ctx)
-		if err == nil {
-			return
-		}
-		select {
-		case <-tick.C:
-		case <-ctx.Done():
-			t.Fatalf("%s: %v", what, err)
-		}
-	}
-}
-
 func startRoles(t *testing.T) *roles {
 	t.Helper()
 	r := &roles{seeds: map[string]string{}, secrets: map[string]string{}}
@@ -111,8 +64,8 @@ func startRoles(t *testing.T) *roles {
 
 func (r *roles) startQueue(t *testing.T) {
 	t.Helper()
-	port, dir := freePort(t), t.TempDir()
-	cmd := exec.Command(program(t, "nats-server"), "-c", filepath.Join(rolesDir, "queue.conf"), "-a", "127.0.0.1", "-p", port, "-sd", t.TempDir())
+	port, dir := conform.FreePort(t), t.TempDir()
+	cmd := exec.Command(conform.Program(t, "nats-server"), "-c", filepath.Join(rolesDir, "queue.conf"), "-a", "127.0.0.1", "-p", port, "-sd", t.TempDir())
 	cmd.Env = os.Environ()
 	for _, role := range roleNames {
 		kp, err := nkeys.CreateUser()
@@ -135,7 +88,7 @@ func (r *roles) startQueue(t *testing.T) {
 	}
 	run(t, cmd)
 	r.queueURL = "nats://127.0.0.1:" + port
-	await(t, "queue", func(ctx context.Context) error {
+	conform.Await(t, "queue", func(ctx context.Context) error {
 		q, err := queue.Open(ctx, queue.Config{URL: r.queueURL, SeedFile: r.seeds["operator"], Inbox: "_INBOX_operator"})
 		if err != nil {
 			return err
@@ -166,13 +119,13 @@ func (r *roles) startStore(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(iam, "users.json"), raw, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	port := freePort(t)
-	cmd := exec.Command(program(t, "versitygw"), "--port", "127.0.0.1:"+port, "--quiet", "--iam-dir", iam, "posix", t.TempDir())
+	port := conform.FreePort(t)
+	cmd := exec.Command(conform.Program(t, "versitygw"), "--port", "127.0.0.1:"+port, "--quiet", "--iam-dir", iam, "posix", t.TempDir())
 	cmd.Env = append(os.Environ(), "ROOT_ACCESS_KEY=root", "ROOT_SECRET_KEY=only-for-this-test")
 	run(t, cmd)
 	r.storeURL, r.secrets["root"] = "http://127.0.0.1:"+port, "only-for-this-test"
 	root := r.store(t, "root")
-	await(t, "store", func(ctx context.Context) error { return root.EnsureBucket(ctx, rolesBucket) })
+	conform.Await(t, "store", func(ctx context.Context) error { return root.EnsureBucket(ctx, rolesBucket) })
 	policy, err := os.ReadFile(filepath.Join(rolesDir, "store-policy.json"))
 	if err != nil {
 		t.Fatal(err)
@@ -227,7 +180,7 @@ func (r *roles) raw(t *testing.T, role string) *nats.Conn {
 func (r *roles) submitted(t *testing.T) uint64 {
 	t.Helper()
 	r.jobs++
-	msg, err := r.raw(t, "uploader").Request("clips.submitted", fmt.Appendf(nil, `{"n":%d}`, r.jobs), startTime)
+	msg, err := r.raw(t, "uploader").Request("clips.submitted", fmt.Appendf(nil, `{"n":%d}`, r.jobs), conform.StartTime)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -243,7 +196,7 @@ func (r *roles) submitted(t *testing.T) uint64 {
 func (r *roles) taken(t *testing.T) string {
 	t.Helper()
 	r.submitted(t)
-	msg, err := r.raw(t, "worker").Request("$JS.API.CONSUMER.MSG.NEXT.CLIPS.measure", []byte(`{"batch":1}`), startTime)
+	msg, err := r.raw(t, "worker").Request("$JS.API.CONSUMER.MSG.NEXT.CLIPS.measure", []byte(`{"batch":1}`), conform.StartTime)
 	if err != nil || !strings.HasPrefix(msg.Reply, "$JS.ACK.CLIPS.measure.") {
 		t.Fatalf("got %+v, %v", msg, err)
 	}
@@ -253,7 +206,7 @@ func (r *roles) taken(t *testing.T) string {
 // swingsConfig is the settings of the stream of results as they are.
 func (r *roles) swingsConfig(t *testing.T) string {
 	t.Helper()
-	msg, err := r.raw(t, "operator").Request("$JS.API.STREAM.INFO.SWINGS", nil, startTime)
+	msg, err := r.raw(t, "operator").Request("$JS.API.STREAM.INFO.SWINGS", nil, conform.StartTime)
 	if err != nil {
 		t.Fatal(err)
 	}

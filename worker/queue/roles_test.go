@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"ashline/worker"
+	"ashline/worker/conform"
 	"ashline/worker/event"
 	"ashline/worker/fake"
 	"ashline/worker/job"
@@ -52,7 +53,7 @@ func publish(subject, data string) func(*testing.T, *roles, string) error {
 }
 
 func flushed(conn *nats.Conn) error {
-	if err := conn.FlushTimeout(startTime); err != nil {
+	if err := conn.FlushTimeout(conform.StartTime); err != nil {
 		return err
 	}
 	if err := conn.LastError(); errors.Is(err, nats.ErrPermissionViolation) {
@@ -78,7 +79,7 @@ func request(subject, data string) func(*testing.T, *roles, string) error {
 		if err := flushed(conn); err != nil {
 			return err
 		}
-		msg, err := sub.NextMsg(startTime)
+		msg, err := sub.NextMsg(conform.StartTime)
 		if err != nil {
 			return err
 		}
@@ -264,10 +265,10 @@ func TestRolesDoTheirWork(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := conn.PublishRequest("$JS.API.CONSUMER.MSG.NEXT.SWINGS.apps", sub2.Subject, fmt.Appendf(nil, `{"batch":1,"expires":%d}`, startTime)); err != nil {
+	if err := conn.PublishRequest("$JS.API.CONSUMER.MSG.NEXT.SWINGS.apps", sub2.Subject, fmt.Appendf(nil, `{"batch":1,"expires":%d}`, conform.StartTime)); err != nil {
 		t.Fatal(err)
 	}
-	msg, err := sub2.NextMsg(startTime + 5*time.Second)
+	msg, err := sub2.NextMsg(conform.StartTime + 5*time.Second)
 	if err != nil {
 		t.Fatal(err)
 	}
