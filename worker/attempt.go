@@ -23,85 +23,83 @@ import (
 // stepEvery spaces progress events of one stage.
 const stepEvery = 500 * time.Millisecond
 
-// errNoBundle is what an attempt that only looks for a bundle ends with.
-var errNoBundle = fmt.Errorf("%w: no bundle", job.ErrTransient)
+// attempt is a try at a job, or a look at how it ended.
+type attempt struct {
+	*Worker
+	job job.Job
+	sub bundle.Submission
+	log *slog.Logger
 
-// attempt does one job from fetch to commit in a folder of its own. With look
-// it only finds out whether the bundle is committed already.
-func (w *Worker) attempt(ctx context.Context, l Lease, j job.Job, look bool, log *slog.Logger) (bundle.Manifest, error) {
-	dir, remove, err := newFolder(w.cfg.Scratch)
+	key string // of the bundle's manifest; empty until clip and cards are known
+}
+
+// errUnsettled is what an attempt that only looks ends with where it finds nothing.
+var errUnsettled = fmt.Errorf("%w: the submission has not ended", job.ErrTransient)
+
+// run does the job from fetch to commit in a folder of its own, and returns how
+// the submission ended. With look it only finds out whether it has ended.
+func (a *attempt) run(ctx context.Context, look bool) (bundle.End, error) {
+	dir, remove, err := newFolder(a.cfg.Scratch)
 	if err != nil {
-		return bundle.Manifest{}, fmt.Errorf("%w: %w", job.ErrTransient, err)
+		return bundle.End{}, fmt.Errorf("%w: %w", job.ErrTransient, err)
 	}
 	defer func() {
 		if err := remove(); err != nil {
-			log.Error("attempt's folder stays", "error", err.Error())
+			a.log.Error("attempt's folder stays", "error", err.Error())
 		}
 	}()
 	t := Task{
-		Clip: filepath.Join(dir, "in", "clip"+strings.ToLower(path.Ext(j.Key))), Out: filepath.Join(dir, "out"),
-		Scratch: filepath.Join(dir, "tmp"), Products: j.Products,
+		Clip: filepath.Join(dir, "in", "clip"+strings.ToLower(path.Ext(a.job.Key))), Out: filepath.Join(dir, "out"),
+		Scratch: filepath.Join(dir, "tmp"), Products: a.job.Products,
 	}
 	for _, d := range []string{filepath.Dir(t.Clip), t.Out, t.Scratch} {
 		if err := os.Mkdir(d, 0o700); err != nil {
-			return bundle.Manifest{}, fmt.Errorf("%w: %w", job.ErrTransient, err)
+			return bundle.End{}, fmt.Errorf("%w: %w", job.ErrTransient, err)
 		}
 	}
-	step := w.stepper(ctx, j)
+	step := a.stepper(ctx, a.job)
 
 	step(Step{Stage: "fetch"})
-	began := w.cfg.Now()
-	id, owner, err := w.fetch(ctx, j, &t)
+	var id bundle.Identity
+	var owner bundle.Owner
+	err = a.stage("fetch", func() error {
+		id, owner, err = a.fetch(ctx, a.job, &t)
+		return err
+	})
 	if err != nil {
-		return bundle.Manifest{}, err
+		return bundle.End{}, err
 	}
-	w.tele.stage("fetch", w.cfg.Now().Sub(began))
-
-	m, err := bundle.Load(ctx, w.objects, j.Bucket, bundle.Prefix(owner, id.ID())+bundle.ManifestName)
-	if err == nil {
-		log.Info("already committed", "bundle", m.ID)
-		return m, nil
-	}
-	if !errors.Is(err, job.ErrNotFound) {
-		return bundle.Manifest{}, err
-	}
-	if look {
-		return bundle.Manifest{}, errNoBundle
+	a.key = bundle.Prefix(owner, id.ID()) + bundle.ManifestName
+	end, err := bundle.Look(ctx, a.objects, a.job.Bucket, a.key)
+	switch {
+	case err != nil:
+		return bundle.End{}, err
+	case end.Settled(a.sub):
+		a.log.Info("has ended before", "bundle", id.ID())
+		return end, nil
+	case look:
+		return bundle.End{}, errUnsettled
 	}
 
-	began = w.cfg.Now()
-	if err := w.analyst.Analyse(ctx, t, step); err != nil {
-		return bundle.Manifest{}, withoutFolder(err, dir)
+	err = a.stage("analyse", func() error { return a.analyst.Analyse(ctx, t, step) })
+	if err != nil {
+		return bundle.End{}, withoutFolder(err, dir)
 	}
-	w.tele.stage("analyse", w.cfg.Now().Sub(began))
 
 	step(Step{Stage: "upload"})
-	began = w.cfg.Now()
-	if m, err = bundle.Describe(t.Out, id, owner); err != nil {
-		return bundle.Manifest{}, err
-	}
-	if m, err = bundle.Commit(ctx, lastCheck{w.objects, l}, w.objects, j.Bucket, t.Out, m); err != nil {
-		return bundle.Manifest{}, err
-	}
-	w.tele.stage("upload", w.cfg.Now().Sub(began))
-	log.Info("committed", "bundle", m.ID)
-	return m, nil
-}
-
-// lastCheck is a store to which no manifest goes once the message has ended: a
-// failure may have been told meanwhile.
-type lastCheck struct {
-	Objects
-	lease Lease
-}
-
-// Create asks the queue first. Where the queue does not answer, it is as likely
-// as before that the lease is held.
-func (c lastCheck) Create(ctx context.Context, bucket, key string, data []byte, contentType string) error {
-	if err := c.lease.Held(ctx); errors.Is(err, job.ErrLostLease) {
+	err = a.stage("upload", func() error {
+		m, err := bundle.Describe(t.Out, id, owner)
+		if err == nil {
+			end, err = bundle.Commit(ctx, a.objects, a.job.Bucket, t.Out, m, a.sub)
+		}
 		return err
-	}
-	return c.Objects.Create(ctx, bucket, key, data, contentType)
+	})
+	return end, err
+}
+
+// stage does one stage of a job and counts it.
+func (w *Worker) stage(name string, do func() error) error {
+	return w.tele.stage(name, w.cfg.Now, do)
 }
 
 // fetch brings clip and cards into the attempt's folder and says what the
@@ -201,8 +199,7 @@ func (w *Worker) stepper(ctx context.Context, j job.Job) func(Step) {
 
 // redact takes keys and names, which may tell who a hitter is, out of a text
 // for the log.
-func redact(err error, j job.Job) string {
-	s := err.Error()
+func redact(s string, j job.Job) string {
 	for _, secret := range append([]string{j.Key, path.Base(j.Key), j.Name}, j.Cards...) {
 		if len(secret) > 3 {
 			s = strings.ReplaceAll(s, secret, "…")

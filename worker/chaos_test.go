@@ -120,7 +120,7 @@ func (l *life) call(ctx context.Context, op string, fail error, do func(context.
 		_ = do(detached)
 		return fmt.Errorf("chaos: %s: answer lost: %w", op, fail)
 	case r < 0.14:
-		d := l.chaos.between(row, time.Second, 30*time.Second)
+		d := l.chaos.between(row, time.Second, 5*time.Minute)
 		done := make(chan error, 1)
 		l.chaos.late.Go(func() {
 			time.Sleep(d) //nolint:forbidigo // fake time
@@ -185,8 +185,6 @@ func (l shakyLease) Extend(ctx context.Context) error {
 	return l.unheard(ctx, "extend", l.Lease.Extend)
 }
 
-func (l shakyLease) Held(ctx context.Context) error { return l.ask(ctx, "held", l.Lease.Held) }
-
 func (l shakyLease) Done(ctx context.Context) error {
 	return l.call(ctx, "done", job.ErrUnreachable, l.Lease.Done)
 }
@@ -217,25 +215,25 @@ func (s shakyStore) Put(ctx context.Context, bucket, key, path, kind string) err
 	}
 	if time.Now().Before(s.chaos.until) && s.chaos.draw(s.name+" torn put") < 0.04 {
 		// A store that writes in place leaves half an object under a new key.
-		_ = s.s.Create(context.WithoutCancel(ctx), bucket, key, raw[:len(raw)/2], kind)
+		_ = s.s.Swap(context.WithoutCancel(ctx), bucket, key, "", raw[:len(raw)/2], kind)
 		return fmt.Errorf("chaos: put: connection reset: %w", job.ErrUnreachable)
 	}
 	return s.call(ctx, "put", job.ErrTransient, func(ctx context.Context) error { return s.s.Store(ctx, bucket, key, raw) })
 }
 
-func (s shakyStore) Create(ctx context.Context, bucket, key string, data []byte, kind string) error {
+func (s shakyStore) Swap(ctx context.Context, bucket, key, version string, data []byte, kind string) error {
 	if time.Now().Before(s.chaos.until) && s.chaos.draw(s.name+" conflict") < 0.05 {
-		return fmt.Errorf("chaos: create: status 409: %w", job.ErrTransient)
+		return fmt.Errorf("chaos: swap: status 409: %w", job.ErrTransient)
 	}
-	return s.call(ctx, "create", job.ErrTransient, func(ctx context.Context) error { return s.s.Create(ctx, bucket, key, data, kind) })
+	return s.call(ctx, "swap", job.ErrTransient, func(ctx context.Context) error { return s.s.Swap(ctx, bucket, key, version, data, kind) })
 }
 
-func (s shakyStore) Read(ctx context.Context, bucket, key string, limit int64) (out []byte, err error) {
+func (s shakyStore) Read(ctx context.Context, bucket, key string, limit int64) (out []byte, version string, err error) {
 	err = s.ask(ctx, "read", func(ctx context.Context) error {
-		out, err = s.s.Read(ctx, bucket, key, limit)
+		out, version, err = s.s.Read(ctx, bucket, key, limit)
 		return err
 	})
-	return out, err
+	return out, version, err
 }
 
 func (s shakyStore) Fetch(ctx context.Context, bucket, key, path string, limit int64) error {

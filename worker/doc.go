@@ -5,19 +5,21 @@
 //	waiting ──take──▶ held ──fetch──▶ ──analyse──▶ ──upload──▶ committed ──event──▶ done
 //	   ▲               │                  (child)
 //	   │               ├─ bad input, bug ───────────▶ swings.failed ──▶ rejected
-//	   ├── later ──────┼─ transient, tries left
+//	   ├── later ──────┼─ transient, tries left; or the store lets no end be recorded
 //	   │               ├─ transient, no tries left ─▶ swings.failed ──▶ rejected
 //	   ├── returned ───┼─ worker shuts down                  (costs no attempt)
 //	   └── lease over ─┴─ lease lost, worker killed   (nothing is said)
 //
 // A held message is a lease: a heartbeat at a third of its time extends it, and
-// the work is cancelled when it cannot be extended. The bundle's manifest is
-// the commit; a later delivery that finds it only tells the news again. Each
-// step is harmless when done twice, so a worker may die anywhere. Whoever tells
-// the end of a submission first is heard, and a job is looked up once more
-// before it is given up. What is not promised: a manifest on its way to the
-// store for longer than the store lets a connection stand still may land after
-// the failure was told; it is found when the clip is submitted again.
+// the work is cancelled when it cannot be extended. Every end stands in the store
+// before it is told: the bundle's manifest, or under the same key the record of
+// the failure (package bundle). Whichever of the two is written first refuses
+// the other, however late its worker comes; a later delivery that finds an end
+// only tells the news again. Each step is harmless when done twice, so a worker
+// may die anywhere. What has no record: the failure of a clip or card that cannot
+// be read as such, of which there is no bundle to be; and of one that the store
+// has not let be looked at for an hour after the last try. If the store gave
+// that clip to an earlier delivery, its bundle may stand all the same.
 //
 // fate.go holds the one table from error class to a message's fate. The package
 // never looks into a clip, and logs neither keys nor names.

@@ -6,7 +6,6 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"log/slog"
 	"runtime/debug"
 	"time"
 
@@ -15,13 +14,10 @@ import (
 	"ashline/worker/job"
 )
 
-// settle is how long a request of a worker that is gone may still take effect:
-// the store cuts a connection that stands still for as long as this.
-const settle = 30 * time.Second
-
-// errUnseen means: it could not be found out whether a job that is to be given
-// up has a bundle. Rare; the next delivery looks again.
-var errUnseen = fmt.Errorf("%w: is it committed?", job.ErrTransient)
+// patience is for how long a message that the queue has set aside is kept while
+// the store does not let its end be recorded: longer than any request of a worker
+// that is gone may still be under way.
+const patience = time.Hour
 
 // handle sees one delivery through to its fate.
 func (w *Worker) handle(parent context.Context, l Lease) {
@@ -30,162 +26,178 @@ func (w *Worker) handle(parent context.Context, l Lease) {
 	defer w.tele.running.Dec()
 
 	ctx, release := hold(parent, l, w.cfg.Lease, w.cfg.Now)
-	j, err := job.Parse(l.Data())
-	if j.ID == "" {
-		sum := sha256.Sum256(l.Data())
-		j.ID = hex.EncodeToString(sum[:12])
-	}
-	log := w.cfg.Log.With("job", j.ID, "delivery", l.Delivery())
-	var m bundle.Manifest
+	a, err := w.begin(l.Origin(), l.Data())
+	a.log = a.log.With("delivery", l.Delivery())
+	var end bundle.End
 	if err == nil {
-		log.Info("job taken")
-		m, err = w.work(ctx, l, j, log)
+		a.log.Info("job taken")
+		if end, err = a.guarded(ctx, l.Delivery() > w.cfg.Attempts); errors.Is(err, errUnsettled) {
+			err = withoutWord(l.Delivery() - 1)
+		}
 	}
 	// Whatever the attempt says, it was the lease's or the worker's end that stopped it.
-	if cause := context.Cause(ctx); err != nil && cause != nil {
-		err = cause
+	stopped := func(err error) error {
+		if cause := context.Cause(ctx); err != nil && cause != nil {
+			return cause
+		}
+		return err
+	}
+	if err = stopped(err); decide(job.Classify(err), l.Delivery(), w.cfg.Attempts) == Reject {
+		end, err = a.giveUp(ctx, err, l.Delivery())
+		err = stopped(err)
 	}
 	release() // no heartbeat may follow the last word
 
-	class := w.conclude(context.WithoutCancel(parent), l, j, m, err, log)
+	class := a.conclude(context.WithoutCancel(parent), l, end, err)
 	took := w.cfg.Now().Sub(start)
 	w.tele.ended(class, took)
-	log.Info("job ended", "class", string(class), "seconds", took.Seconds())
+	a.log.Info("job ended", "class", string(class), "seconds", took.Seconds())
 }
 
-// work makes an attempt, and looks twice before a job is given up: a failure
-// may not be told of a job whose bundle is committed.
-func (w *Worker) work(ctx context.Context, l Lease, j job.Job, log *slog.Logger) (bundle.Manifest, error) {
-	delivery := l.Delivery()
-	began := w.cfg.Now()
-	err := fmt.Errorf("%w: %d workers took it and ended without a word", job.ErrTransient, delivery-1)
-	if delivery <= w.cfg.Attempts {
-		var m bundle.Manifest
-		if m, err = w.guarded(ctx, l, j, false, log); err == nil {
-			return m, nil
-		}
-		if decide(job.Classify(err), delivery, w.cfg.Attempts) != Reject {
-			return bundle.Manifest{}, err
-		}
+// begin reads a message.
+func (w *Worker) begin(origin string, data []byte) (*attempt, error) {
+	j, err := job.Parse(data)
+	if j.ID == "" {
+		sum := sha256.Sum256(data)
+		j.ID = hex.EncodeToString(sum[:12])
 	}
-	unsure := delivery > w.cfg.Attempts || errors.Is(err, bundle.ErrUnsure)
-	if delivery == 1 && !unsure {
-		return bundle.Manifest{}, err // nobody else can have committed anything
-	}
-	if unsure {
-		began = w.cfg.Now()
-	}
-	// What this worker or the one before it sent last may be on its way.
-	t := time.NewTimer(settle - w.cfg.Now().Sub(began))
-	defer t.Stop()
-	select {
-	case <-ctx.Done():
-		return bundle.Manifest{}, ctx.Err()
-	case <-t.C:
-	}
-	m, lerr := w.guarded(ctx, l, j, true, log)
-	switch {
-	case lerr == nil:
-		return m, nil
-	case !errors.Is(lerr, errNoBundle) && job.Classify(lerr) == job.Transient && unsure:
-		return bundle.Manifest{}, fmt.Errorf("%w: %w", errUnseen, lerr)
-	default:
-		return bundle.Manifest{}, err
-	}
+	return &attempt{Worker: w, job: j, sub: bundle.Submission{Job: j.ID, Origin: origin}, log: w.cfg.Log.With("job", j.ID)}, err
+}
+
+// withoutWord is why a job fails that no worker brought to an end.
+func withoutWord(workers int) error {
+	return fmt.Errorf("%w: %d workers took it and ended without a word", job.ErrTransient, workers)
 }
 
 // guarded turns a panic of an attempt into a bug of this job.
-func (w *Worker) guarded(ctx context.Context, l Lease, j job.Job, look bool, log *slog.Logger) (m bundle.Manifest, err error) {
+func (a *attempt) guarded(ctx context.Context, look bool) (end bundle.End, err error) {
 	defer func() {
 		if r := recover(); r != nil {
-			log.Error("panic in an attempt", "panic", fmt.Sprint(r), "stack", string(debug.Stack()))
+			a.log.Error("panic in an attempt", "panic", fmt.Sprint(r), "stack", string(debug.Stack()))
 			err = errors.New("worker: panic")
 		}
 	}()
-	return w.attempt(ctx, l, j, look, log)
+	return a.run(ctx, look)
+}
+
+// giveUp records that the submission has failed, unless it has ended otherwise
+// meanwhile. An error means that it is not given up: the record is what keeps a
+// worker that comes late from committing.
+func (a *attempt) giveUp(ctx context.Context, why error, delivery int) (bundle.End, error) {
+	f := bundle.Failure{Submission: a.sub, Class: job.Classify(why), Reason: reason(why), Attempts: delivery}
+	unrecorded := bundle.End{Failures: []bundle.Failure{f}}
+	if a.key == "" {
+		// There is no bundle of a clip or a card that cannot be used. But one that
+		// cannot be had now may have been had by an earlier delivery.
+		if f.Class == job.Transient && delivery > 1 {
+			return bundle.End{}, why
+		}
+		return unrecorded, nil
+	}
+	end, err := bundle.Fail(ctx, a.objects, a.job.Bucket, a.key, f)
+	if errors.Is(err, bundle.ErrCorrupt) { // what stands there lets nobody commit
+		return unrecorded, nil
+	}
+	return end, err
 }
 
 // conclude tells the news and then ends the message, in this order: a worker
 // that dies in between tells the same news again.
-func (w *Worker) conclude(ctx context.Context, l Lease, j job.Job, m bundle.Manifest, err error, log *slog.Logger) job.Class {
+func (a *attempt) conclude(ctx context.Context, l Lease, end bundle.End, err error) job.Class {
 	ctx, cancel := context.WithTimeout(ctx, lastWords)
 	defer cancel()
 	class := job.Classify(err)
-	fate := decide(class, l.Delivery(), w.cfg.Attempts)
-	if errors.Is(err, errUnseen) {
+	fate := decide(class, l.Delivery(), a.cfg.Attempts)
+	if fate == Reject { // it should be given up and could not be
 		fate = Later
 	}
-	var told error
-	switch {
-	case class == job.Done:
-		told = w.tellMeasured(ctx, j, l.Origin(), m)
-	case fate == Reject:
-		told = w.tellFailed(ctx, j, l.Origin(), class, reason(err), l.Delivery())
-	}
-	if told != nil {
-		log.Warn("news not told", "error", redact(told, j))
-		class, fate = job.Transient, Later
+	var why string
+	if err == nil {
+		var told error
+		if class, why, told = a.tell(ctx, end); told != nil {
+			err, class, fate = fmt.Errorf("news not told: %w", told), job.Transient, Later
+		} else if class != job.Done {
+			fate = Reject
+		}
 	}
 	if err != nil {
-		log.Warn("attempt failed", "class", string(class), "error", redact(err, j))
+		why = err.Error()
+	}
+	if class != job.Done {
+		a.log.Warn("attempt failed", "class", string(class), "error", redact(why, a.job))
 	}
 	var said error
 	switch fate {
 	case Finish:
 		said = l.Done(ctx)
 	case Later:
-		said = l.Retry(ctx, delay(l.Delivery(), w.cfg.Random()))
+		said = l.Retry(ctx, delay(l.Delivery(), a.cfg.Random()))
 	case Now:
 		said = l.Return(ctx)
 	case Reject:
-		said = l.Reject(ctx, string(class)+": "+reason(err))
+		said = l.Reject(ctx, string(class)+": "+why)
 	case Leave:
 	}
 	if said != nil { // the lease runs out and the next delivery says it again
-		log.Warn("queue did not hear", "error", redact(said, j))
+		a.log.Warn("queue did not hear", "error", redact(said.Error(), a.job))
 	}
 	return class
 }
 
-func (w *Worker) tellMeasured(ctx context.Context, j job.Job, origin string, m bundle.Manifest) error {
-	metrics, _ := m.File(bundle.MetricsName)
-	e, err := event.NewEnd(event.SubjectMeasured, j.ID, origin, w.cfg.Now(), "s3://"+j.Bucket+"/"+metrics.Key, event.Measured{
-		Job: j, Bucket: j.Bucket, Manifest: m.Key(), Metrics: metrics.Key, Bundle: m.ID,
-		Academy: m.Owner.Academy, Hitter: m.Owner.Hitter, Session: m.Owner.Session, Label: m.Owner.Label,
-	})
-	if err != nil {
-		return err
+// tell publishes how the submission ended, and returns its class and the reason
+// of a failure.
+func (a *attempt) tell(ctx context.Context, end bundle.End) (class job.Class, why string, err error) {
+	var e event.Event
+	if m := end.Manifest; m != nil {
+		class = job.Done
+		metrics, _ := m.File(bundle.MetricsName)
+		e, err = event.NewEnd(event.SubjectMeasured, a.job.ID, a.sub.Origin, a.cfg.Now(), "s3://"+a.job.Bucket+"/"+metrics.Key, event.Measured{
+			Job: a.job, Bucket: a.job.Bucket, Manifest: m.Key(), Metrics: metrics.Key, Bundle: m.ID,
+			Academy: m.Owner.Academy, Hitter: m.Owner.Hitter, Session: m.Owner.Session, Label: m.Owner.Label,
+		})
+	} else {
+		f, _ := end.Failure(a.sub)
+		class, why = f.Class, f.Reason
+		e, err = event.NewEnd(event.SubjectFailed, a.job.ID, a.sub.Origin, a.cfg.Now(), "", event.Failed{
+			Job: a.job, Class: class, Reason: why, Attempts: f.Attempts,
+		})
 	}
-	return w.news.Publish(ctx, e)
-}
-
-func (w *Worker) tellFailed(ctx context.Context, j job.Job, origin string, class job.Class, why string, attempts int) error {
-	e, err := event.NewEnd(event.SubjectFailed, j.ID, origin, w.cfg.Now(), "", event.Failed{Job: j, Class: class, Reason: why, Attempts: attempts})
-	if err != nil {
-		return err
+	if err == nil {
+		err = a.news.Publish(ctx, e)
 	}
-	return w.news.Publish(ctx, e)
+	return class, why, err
 }
 
 // GiveUp tells how a job ended that was delivered too often without an end; for
-// a message the queue itself has set aside. After an error it is to be called
-// again.
-func (w *Worker) GiveUp(ctx context.Context, origin string, data []byte, deliveries int) error {
-	j, err := job.Parse(data)
-	if j.ID == "" {
-		sum := sha256.Sum256(data)
-		j.ID = hex.EncodeToString(sum[:12])
-	}
+// a message that the queue has set aside and had for the time of age. After an
+// error it is to be called again.
+func (w *Worker) GiveUp(ctx context.Context, origin string, data []byte, deliveries int, age time.Duration) error {
+	a, err := w.begin(origin, data)
+	var end bundle.End
 	if err == nil {
-		m, lerr := w.guarded(ctx, nil, j, true, w.cfg.Log.With("job", j.ID))
-		if lerr == nil {
-			w.tele.ended(job.Done, 0)
-			return w.tellMeasured(ctx, j, origin, m)
-		}
-		if !errors.Is(lerr, errNoBundle) && job.Classify(lerr) == job.Transient {
-			return lerr
+		end, err = a.guarded(ctx, true)
+	}
+	switch {
+	case errors.Is(err, job.ErrNotAClip):
+		return nil
+	case errors.Is(err, errUnsettled):
+		err = withoutWord(deliveries)
+	}
+	if err != nil {
+		why := err
+		end, err = a.giveUp(ctx, why, deliveries)
+		switch {
+		case err != nil && age < patience:
+			return err
+		case err != nil:
+			end = bundle.End{Failures: []bundle.Failure{{
+				Submission: a.sub, Class: job.Classify(why), Reason: reason(why), Attempts: deliveries,
+			}}}
 		}
 	}
-	w.tele.ended(job.Transient, 0)
-	return w.tellFailed(ctx, j, origin, job.Transient, fmt.Sprintf("%d workers took it and ended without a word", deliveries), deliveries)
+	class, _, err := a.tell(ctx, end)
+	if err == nil {
+		w.tele.ended(class, 0)
+	}
+	return err
 }

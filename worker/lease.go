@@ -18,11 +18,8 @@ type Lease interface {
 	// Origin names the submission: the same for all deliveries of one message,
 	// another one when the same job is submitted again.
 	Origin() string
-	// Extend starts the lease's time anew.
+	// Extend starts the lease's time anew; it returns when the queue has heard.
 	Extend(ctx context.Context) error
-	// Held reports job.ErrLostLease when the message has ended in other hands.
-	// Unlike a heartbeat it waits for the queue's answer.
-	Held(ctx context.Context) error
 	// Done ends the message; it returns when the queue has confirmed it.
 	Done(ctx context.Context) error
 	// Retry gives the message back, to be delivered after delay.
@@ -47,8 +44,7 @@ type Publisher interface {
 
 // Objects is the store as a worker needs it.
 type Objects interface {
-	bundle.Origin
-	bundle.Sink
+	bundle.Objects
 	Has(ctx context.Context, bucket, key string) (bool, error)
 }
 

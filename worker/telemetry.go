@@ -44,11 +44,11 @@ func NewTelemetry(reg prometheus.Registerer) *Telemetry {
 		sourceErrors: prometheus.NewCounter(prometheus.CounterOpts{Name: "ashline_source_errors_total", Help: "Failed requests for a job."}),
 
 		started: prometheus.NewCounterVec(prometheus.CounterOpts{
-			Name: "ashline_stage_started_total", Help: "What went into each stage: clips to be analysed, objects to be fetched or uploaded.",
+			Name: "ashline_stage_started_total", Help: "Jobs that went into each stage.",
 		}, []string{"stage"}),
-		busy: prometheus.NewGaugeVec(prometheus.GaugeOpts{Name: "ashline_stage_running", Help: "What is in each stage."}, []string{"stage"}),
+		busy: prometheus.NewGaugeVec(prometheus.GaugeOpts{Name: "ashline_stage_running", Help: "Jobs in each stage."}, []string{"stage"}),
 		ends: prometheus.NewCounterVec(prometheus.CounterOpts{
-			Name: "ashline_stage_ended_total", Help: "What came out of each stage, by class; all but done are failures.",
+			Name: "ashline_stage_ended_total", Help: "Jobs that came out of each stage, by class; all but done are failures.",
 		}, []string{"stage", "class"}),
 		frames: prometheus.NewCounter(prometheus.CounterOpts{Name: "ashline_steps_total", Help: "Steps that analyses reported, of whatever stage."}),
 		hands:  newHands(),
@@ -70,32 +70,24 @@ func (t *Telemetry) ended(c job.Class, took time.Duration) {
 	t.seconds.WithLabelValues(string(c)).Observe(took.Seconds())
 }
 
-func (t *Telemetry) stage(name string, took time.Duration) {
-	t.stages.WithLabelValues(name).Observe(took.Seconds())
-}
-
-// begin notes that something went into a stage and returns what notes its end.
-func (t *Telemetry) begin(stage string) (end func(error)) {
-	t.started.WithLabelValues(stage).Inc()
-	t.busy.WithLabelValues(stage).Inc()
-	return func(err error) {
-		t.busy.WithLabelValues(stage).Dec()
-		t.ends.WithLabelValues(stage, string(stageClass(err))).Inc()
+// stage does a stage of a job and counts it.
+func (t *Telemetry) stage(name string, now func() time.Time, do func() error) (err error) {
+	t.started.WithLabelValues(name).Inc()
+	t.busy.WithLabelValues(name).Inc()
+	began := now()
+	class := job.Bug // what stays if it panics
+	defer func() {
+		t.busy.WithLabelValues(name).Dec()
+		t.ends.WithLabelValues(name, string(class)).Inc()
+		if class == job.Done {
+			t.stages.WithLabelValues(name).Observe(now().Sub(began).Seconds())
+		}
+	}()
+	err = do()
+	if class = job.Classify(err); errors.Is(err, context.Canceled) {
+		class = job.Interrupted
 	}
-}
-
-// stageClass is the class of a stage's end. An object that is not there is the
-// submitter's mistake, one that is there already is as good as done.
-func stageClass(err error) job.Class {
-	switch {
-	case errors.Is(err, job.ErrExists):
-		return job.Done
-	case errors.Is(err, job.ErrNotFound):
-		return job.BadInput
-	case errors.Is(err, context.Canceled):
-		return job.Interrupted
-	}
-	return job.Classify(err)
+	return err
 }
 
 // Alive is a check that fails while an analysis has reported no step for

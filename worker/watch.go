@@ -2,7 +2,6 @@ package worker
 
 import (
 	"context"
-	"errors"
 	"sync"
 	"time"
 
@@ -114,53 +113,23 @@ func (l *watchedLease) Reject(ctx context.Context, reason string) error {
 	return l.Lease.Reject(ctx, reason)
 }
 
-// watchedObjects counts what is fetched and uploaded.
-type watchedObjects struct {
-	Objects
-	tele *Telemetry
-}
-
-func (o watchedObjects) Fetch(ctx context.Context, bucket, key, path string, limit int64) error {
-	end := o.tele.begin("fetch")
-	err := o.Objects.Fetch(ctx, bucket, key, path, limit)
-	end(err)
-	return err
-}
-
-func (o watchedObjects) Put(ctx context.Context, bucket, key, path, contentType string) error {
-	end := o.tele.begin("upload")
-	err := o.Objects.Put(ctx, bucket, key, path, contentType)
-	end(err)
-	return err
-}
-
-func (o watchedObjects) Create(ctx context.Context, bucket, key string, data []byte, contentType string) error {
-	end := o.tele.begin("upload")
-	err := o.Objects.Create(ctx, bucket, key, data, contentType)
-	end(err)
-	return err
-}
-
-// watchedAnalyst counts analyses and notes their steps.
+// watchedAnalyst notes the steps of analyses.
 type watchedAnalyst struct {
 	Analyst
 	tele *Telemetry
 }
 
-func (a watchedAnalyst) Analyse(ctx context.Context, t Task, step func(Step)) (err error) {
+func (a watchedAnalyst) Analyse(ctx context.Context, t Task, step func(Step)) error {
 	h := a.tele.hands
 	h.mu.Lock()
 	h.next++
 	id := h.next
 	h.analyses[id] = h.now()
 	h.mu.Unlock()
-	end := a.tele.begin("analyse")
-	err = errPanic // what stays if the analysis does not return
 	defer func() {
 		h.mu.Lock()
 		delete(h.analyses, id)
 		h.mu.Unlock()
-		end(err)
 	}()
 	return a.Analyst.Analyse(ctx, t, func(s Step) {
 		h.mu.Lock()
@@ -170,9 +139,6 @@ func (a watchedAnalyst) Analyse(ctx context.Context, t Task, step func(Step)) (e
 		step(s)
 	})
 }
-
-// errPanic stands for the end of an analysis that did not return. Never normal.
-var errPanic = errors.New("worker: an analysis panicked")
 
 // lag asks the queue at each scrape.
 type lag struct {

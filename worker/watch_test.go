@@ -63,7 +63,7 @@ func night(t *testing.T) (metrics, log string, reg *prometheus.Registry) {
 	for i, text := range cards {
 		key := fmt.Sprintf("clips/%s/%s/%d/%s.mp4", ourAcademy, ourHitter, i, ourClip)
 		for k, v := range map[string]string{key: "frames", strings.TrimSuffix(key, ".mp4") + ".card.yaml": text} {
-			if err := st.Create(t.Context(), "clips", k, []byte(v), ""); err != nil {
+			if err := st.Store(t.Context(), "clips", k, []byte(v)); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -140,7 +140,8 @@ func TestStagesAreCounted(t *testing.T) {
 		`ashline_stage_ended_total{class="bad_input",stage="analyse"} 1`,
 		`ashline_stage_ended_total{class="bug",stage="analyse"} 1`,
 		`ashline_stage_running{stage="analyse"} 0`,
-		`ashline_stage_ended_total{class="done",stage="upload"} `,
+		`ashline_stage_ended_total{class="done",stage="upload"} 1`,
+		`ashline_stage_ended_total{class="bad_input",stage="fetch"} 2`,
 		`ashline_stage_seconds_count{stage="analyse"} 1`,
 		`ashline_jobs_total{class="bad_input"} 3`,
 		`ashline_jobs_total{class="bug"} 1`,
@@ -261,7 +262,7 @@ func TestLiveWhileStepsAdvance(t *testing.T) {
 		health.ServeHTTP(rec, httptest.NewRequest(http.MethodGet, "/livez", nil))
 		return rec.Code
 	}
-	if err := st.Create(t.Context(), "clips", "a/clip.mp4", []byte("frames"), ""); err != nil {
+	if err := st.Store(t.Context(), "clips", "a/clip.mp4", []byte("frames")); err != nil {
 		t.Fatal(err)
 	}
 	j := job.Job{Schema: job.Schema, Bucket: "clips", Key: "a/clip.mp4", ID: "one"}

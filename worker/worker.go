@@ -86,7 +86,7 @@ func New(source Source, objects Objects, news Publisher, analyst Analyst, tele *
 	}
 	tele.hands.set(cfg.Now, cfg.Lease)
 	return &Worker{
-		source: watchedSource{source, tele}, objects: watchedObjects{objects, tele}, news: news,
+		source: watchedSource{source, tele}, objects: objects, news: news,
 		analyst: watchedAnalyst{analyst, tele}, cfg: cfg, tele: tele,
 	}
 }

@@ -2,6 +2,7 @@ package worker_test
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
@@ -13,6 +14,7 @@ import (
 	"time"
 
 	"ashline/worker"
+	"ashline/worker/bundle"
 	"ashline/worker/event"
 	"ashline/worker/fake"
 	"ashline/worker/job"
@@ -44,7 +46,7 @@ func setup(t *testing.T) *bench {
 
 func (b *bench) put(key, text string) {
 	b.t.Helper()
-	if err := b.store.Create(context.Background(), bucket, key, []byte(text), ""); err != nil {
+	if err := b.store.Store(context.Background(), bucket, key, []byte(text)); err != nil {
 		b.t.Fatal(err)
 	}
 }
@@ -90,7 +92,14 @@ func (b *bench) hear(subject string, n int) []event.Event {
 
 func (b *bench) manifests() (n int) {
 	for _, k := range b.store.Keys(bucket) {
-		if strings.HasSuffix(k, "/manifest.json") {
+		if !strings.HasSuffix(k, "/"+bundle.ManifestName) {
+			continue
+		}
+		end, err := bundle.Look(context.Background(), b.store, bucket, k)
+		if err != nil {
+			b.t.Errorf("half a bundle: %v", err)
+		}
+		if end.Manifest != nil {
 			n++
 		}
 	}
@@ -206,7 +215,7 @@ func TestPanicCostsOnlyItsJob(t *testing.T) {
 
 func TestTransientFaultsEndInOneBundle(t *testing.T) {
 	t.Parallel()
-	for _, op := range []string{"fetch", "has", "read", "put", "create", "publish", "done", "next"} {
+	for _, op := range []string{"fetch", "has", "read", "put", "swap", "publish", "done", "next"} {
 		t.Run(op, func(t *testing.T) {
 			t.Parallel()
 			synctest.Test(t, func(t *testing.T) {
@@ -482,8 +491,8 @@ func TestALostAnswerToTheCommitIsNoFailure(t *testing.T) {
 // lostAnswer stores what is created and says that it did not.
 type lostAnswer struct{ *fake.Store }
 
-func (s lostAnswer) Create(ctx context.Context, bucket, key string, data []byte, kind string) error {
-	_ = s.Store.Create(ctx, bucket, key, data, kind)
+func (s lostAnswer) Swap(ctx context.Context, bucket, key, version string, data []byte, kind string) error {
+	_ = s.Store.Swap(ctx, bucket, key, version, data, kind)
 	return job.ErrTransient
 }
 
@@ -508,25 +517,102 @@ func TestACommittedBundleIsNotGivenUp(t *testing.T) {
 	})
 }
 
-func TestNoCommitOfAnEndedJob(t *testing.T) {
+// A worker that comes late with a result, after another has told the failure,
+// commits nothing; a worker that comes late with a failure, after another has
+// committed, tells the result.
+func TestTheFirstEndHolds(t *testing.T) {
+	t.Parallel()
+	bad := fmt.Errorf("%w: no video stream", job.ErrBadInput)
+	for name, c := range map[string]struct {
+		late, quick  error
+		subject, end string
+		manifests    int
+	}{
+		"late result":  {nil, bad, event.SubjectFailed, "rejected", 0},
+		"late failure": {bad, nil, event.SubjectMeasured, "done", 1},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			synctest.Test(t, func(t *testing.T) {
+				b := setup(t)
+				b.analyst.Do = func(_ context.Context, call int, _ worker.Task) error {
+					if call > 1 {
+						return c.quick
+					}
+					b.queue.Redeliver(2)
+					time.Sleep(time.Minute) //nolint:forbidigo // the bubble has a fake clock
+					return c.late
+				}
+				stop, stop2 := b.start(worker.Config{}), b.start(worker.Config{})
+				b.submit("")
+				time.Sleep(2 * time.Minute) //nolint:forbidigo // the bubble has a fake clock
+				stop()
+				stop2()
+				b.settled(c.end, c.manifests)
+				if measured, failed := len(b.hear(event.SubjectMeasured, 0)), len(b.hear(event.SubjectFailed, 0)); measured+failed != 1 || len(b.hear(c.subject, 1)) != 1 {
+					t.Errorf("told %d results and %d failures", measured, failed)
+				}
+				if b.analyst.Calls() != 2 {
+					t.Errorf("got %d analyses, want 2", b.analyst.Calls())
+				}
+			})
+		})
+	}
+}
+
+// A clip that failed can be asked for again, and may succeed then.
+func TestAskedAgainAfterAFailure(t *testing.T) {
 	t.Parallel()
 	synctest.Test(t, func(t *testing.T) {
 		b := setup(t)
-		b.submit("")
-		b.analyst.Do = func(ctx context.Context, _ int, _ worker.Task) error {
-			b.queue.Redeliver(2)
-			l, err := b.queue.Next(ctx)
-			if err != nil {
-				return err
+		b.analyst.Do = func(_ context.Context, call int, _ worker.Task) error {
+			if call < 3 {
+				return fmt.Errorf("%w: no video stream", job.ErrBadInput)
 			}
-			return l.Reject(ctx, "in other hands")
+			return nil
 		}
 		stop := b.start(worker.Config{})
-		time.Sleep(time.Minute) //nolint:forbidigo // the bubble has a fake clock
+		b.submit("")
+		b.hear(event.SubjectFailed, 1)
+		b.submit("again")
+		b.hear(event.SubjectFailed, 2)
+		b.submit("and again")
+		b.hear(event.SubjectMeasured, 1)
 		stop()
-		b.settled("rejected", 0)
-		if got := len(b.hear(event.SubjectMeasured, 0)); got != 0 {
-			t.Errorf("told %d results of an ended job", got)
+		if got := b.manifests(); got != 1 {
+			t.Errorf("got %d manifests, want 1", got)
+		}
+	})
+}
+
+// While the store is away a job is not given up, however often it was
+// delivered; when the store is back it ends.
+func TestNoEndWithoutTheStore(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		b := setup(t)
+		j := b.submit("")
+		raw, err := json.Marshal(j)
+		if err != nil {
+			t.Fatal(err)
+		}
+		away := fmt.Errorf("away: %w", job.ErrUnreachable)
+		b.store.Fault = func(string, string) error { return away }
+		stop := b.start(worker.Config{Attempts: 2})
+		time.Sleep(20 * time.Minute) //nolint:forbidigo // the bubble has a fake clock
+		stop()
+		if got := b.queue.Ends()[0]; got != "" {
+			t.Fatalf("ended %q without the store", got)
+		}
+		w := worker.New(b.queue, b.store, b.queue, b.analyst, nil, worker.Config{Scratch: b.scratch})
+		if err := w.GiveUp(t.Context(), "0", raw, 7, time.Minute); !errors.Is(err, job.ErrUnreachable) {
+			t.Errorf("got %v, want ErrUnreachable", err)
+		}
+		if err := w.GiveUp(t.Context(), "0", raw, 7, 2*time.Hour); err != nil {
+			t.Errorf("after two hours: %v", err)
+		}
+		if got := len(b.hear(event.SubjectFailed, 1)); got != 1 {
+			t.Errorf("got %d failures", got)
 		}
 	})
 }

@@ -125,7 +125,9 @@ settings for submit and jobs.`,
 			})
 		}
 		wait.Go(func() {
-			err := q.WatchStuck(side, func(ctx context.Context, x queue.Stuck) error { return w.GiveUp(ctx, x.Origin, x.Data, x.Deliveries) })
+			err := q.WatchStuck(side, func(ctx context.Context, x queue.Stuck) error {
+				return w.GiveUp(ctx, x.Origin, x.Data, x.Deliveries, x.Age)
+			})
 			if side.Err() == nil {
 				log.Warn("stuck jobs are not watched", "error", err.Error())
 			}

@@ -148,8 +148,8 @@ func (c *child) wait(bad error) error {
 		return fmt.Errorf("%w: %s", ErrDiskFull, why)
 	case status.Signaled() && c.usedCPU() >= time.Duration(c.limits.CPUSeconds)*time.Second:
 		return fmt.Errorf("%w: it needs more than %d s of processor time", ErrTooLarge, c.limits.CPUSeconds)
-	case c.tail.has("exceeds specified max pixel count"):
-		return fmt.Errorf("%w: its pictures hold more than %d pixels", ErrTooLarge, c.limits.MaxPixels)
+	case c.tail.overSize(c.limits) != nil:
+		return c.tail.overSize(c.limits)
 	case c.tail.has("Cannot allocate memory", "get_buffer() failed", "malloc"):
 		return fmt.Errorf("%w: it needs more than %d bytes of memory", ErrTooLarge, c.limits.MemoryBytes)
 	case status.Signaled() && status.Signal() == syscall.SIGKILL:

@@ -1,6 +1,7 @@
 package media
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -27,7 +28,7 @@ func Probe(ctx context.Context, path string, l Limits) (Info, error) {
 	args := append([]string{"-v", "error"}, inputFence(demuxer, l)...)
 	args = append(args, "-threads", "1", "-select_streams", "v", "-show_streams", "-show_format",
 		"-print_format", "json=compact=1", "file:"+path)
-	out, err := ask(ctx, path, args, l, maxProbeBytes)
+	out, said, err := ask(ctx, path, args, l, maxProbeBytes)
 	if err != nil {
 		return Info{}, err
 	}
@@ -36,6 +37,9 @@ func Probe(ctx context.Context, path string, l Limits) (Info, error) {
 		return Info{}, fmt.Errorf("%w: its description cannot be read: %w", ErrBroken, err)
 	}
 	info, err := a.info()
+	if errors.Is(err, errNoPicture) { // ffprobe ends well though it refused to look at one
+		err = cmp.Or(said.overSize(l), err)
+	}
 	if err != nil {
 		return Info{}, err
 	}
@@ -43,27 +47,31 @@ func Probe(ctx context.Context, path string, l Limits) (Info, error) {
 	return info, l.check(info)
 }
 
-// ask runs one ffprobe and returns what it prints, at most limit bytes.
-func ask(ctx context.Context, path string, args []string, l Limits, limit int64) ([]byte, error) {
+// errNoPicture means: the file names a video stream of which nothing is known.
+var errNoPicture = fmt.Errorf("%w: no picture of the stream could be read", ErrBroken)
+
+// ask runs one ffprobe and returns what it prints, at most limit
+// bytes, and what it says of the file beside that.
+func ask(ctx context.Context, path string, args []string, l Limits, limit int64) ([]byte, *tail, error) {
 	r, w, err := os.Pipe()
 	if err != nil {
-		return nil, fmt.Errorf("%w: pipe: %w", ErrChild, err)
+		return nil, nil, fmt.Errorf("%w: pipe: %w", ErrChild, err)
 	}
 	defer r.Close()
 	c, err := startChild(ctx, "ffprobe", path, args, l, streams{stdout: w})
 	w.Close()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	out, err := io.ReadAll(io.LimitReader(r, limit+1))
 	if err != nil || int64(len(out)) > limit {
 		_ = c.stop()
-		return nil, fmt.Errorf("%w: its description is longer than %d bytes", ErrBroken, limit)
+		return nil, nil, fmt.Errorf("%w: its description is longer than %d bytes", ErrBroken, limit)
 	}
 	if err := c.wait(ErrBroken); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return out, nil
+	return out, c.tail, nil
 }
 
 // answer is the part of ffprobe's output that is used.
@@ -113,7 +121,7 @@ func (a *answer) info() (Info, error) {
 	case s.Codec == "" || s.Codec == "unknown":
 		return Info{}, fmt.Errorf("%w: the codec is not known here", ErrNotVideo)
 	case s.Width <= 0 || s.Height <= 0 || s.PixFmt == "":
-		return Info{}, fmt.Errorf("%w: no picture of the stream could be read", ErrBroken)
+		return Info{}, errNoPicture
 	}
 	info := Info{
 		CodedWidth: s.Width, CodedHeight: s.Height,

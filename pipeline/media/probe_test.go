@@ -17,6 +17,10 @@ func TestProbeRefuses(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	wide, err := os.ReadFile(render(t, "wide.avi", "-f", "lavfi", "-i", "color=s=1024x1024:d=0.1", "-c:v", "mpeg4"))
+	if err != nil {
+		t.Fatal(err)
+	}
 	sound := render(t, "sound.mp4", "-f", "lavfi", "-i", "sine=d=1", "-c:a", "aac")
 	secret := clip(t, "secret.mp4", "128x96")
 	tests := []struct {
@@ -36,6 +40,7 @@ func TestProbeRefuses(t *testing.T) {
 		{"pdf", "x.mov", []byte("%PDF-1.7\n%0000000000000000"), Limits{}, ErrNotVideo, "PDF"},
 		{"too many bytes", "x.mp4", whole, Limits{MaxBytes: 1000}, ErrTooLarge, "bytes"},
 		{"too many pixels", "x.mp4", whole, Limits{MaxPixels: 128*96 - 1}, ErrTooLarge, "pixels"},
+		{"far too many pixels", "x.avi", wide, Limits{MaxPixels: 128 * 96}, ErrTooLarge, "pixels"},
 		{"too long", "x.mp4", whole, Limits{MaxDurationS: 1}, ErrTooLarge, "s long"},
 		{"too many frames", "x.mp4", whole, Limits{MaxFrames: 59}, ErrTooLarge, "frames"},
 		{"no index", "x.mp4", whole[:len(whole)/2], Limits{}, ErrBroken, "cut off"},

@@ -1,6 +1,7 @@
 package media
 
 import (
+	"fmt"
 	"regexp"
 	"strings"
 	"sync"
@@ -46,6 +47,14 @@ func (t *tail) has(phrases ...string) bool {
 		}
 	}
 	return false
+}
+
+// overSize is an error when a decoder has met pictures that are too large.
+func (t *tail) overSize(l Limits) error {
+	if !t.has("exceeds specified max pixel count") {
+		return nil
+	}
+	return fmt.Errorf("%w: its pictures hold more than %d pixels", ErrTooLarge, l.MaxPixels)
 }
 
 // tag matches a "[h264 @ 0x55d0c0ffee00]" in front of a line; the address

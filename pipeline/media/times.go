@@ -22,7 +22,7 @@ func Times(ctx context.Context, path string, info Info, l Limits) ([]float64, er
 	args := append([]string{"-v", "error"}, inputFence(info.demuxer, l)...)
 	args = append(args, "-threads", "1", "-select_streams", strconv.Itoa(info.stream),
 		"-show_entries", "packet=pts,flags", "-print_format", "csv=p=0", "file:"+path)
-	out, err := ask(ctx, path, args, l, maxTimesBytes)
+	out, _, err := ask(ctx, path, args, l, maxTimesBytes)
 	if err != nil {
 		return nil, err
 	}

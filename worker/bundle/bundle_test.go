@@ -130,7 +130,7 @@ func TestDownloadChecks(t *testing.T) {
 	if _, err := bundle.Load(t.Context(), s, "ashline", m.Key()); !errors.Is(err, job.ErrNotFound) {
 		t.Fatalf("got %v, want ErrNotFound", err)
 	}
-	if _, err := bundle.Commit(t.Context(), s, s, "ashline", dir, m); err != nil {
+	if _, err := bundle.Commit(t.Context(), s, "ashline", dir, m, bundle.Submission{}); err != nil {
 		t.Fatal(err)
 	}
 	if err := bundle.Download(t.Context(), s, "ashline", m, t.TempDir()); err != nil {
@@ -162,7 +162,7 @@ func TestHostileManifest(t *testing.T) {
 		"not JSON":          `{`,
 	} {
 		s := fake.NewStore()
-		if err := s.Create(t.Context(), "ashline", "m.json", []byte(text), ""); err != nil {
+		if err := s.Store(t.Context(), "ashline", "m.json", []byte(text)); err != nil {
 			t.Fatal(err)
 		}
 		if _, err := bundle.Load(t.Context(), s, "ashline", "m.json"); !errors.Is(err, bundle.ErrCorrupt) {

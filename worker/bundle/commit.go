@@ -2,8 +2,6 @@ package bundle
 
 import (
 	"context"
-	"encoding/json"
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -11,61 +9,51 @@ import (
 	"ashline/worker/job"
 )
 
-// ErrUnsure means: the manifest was sent and it is not known whether it is
-// stored, or will be. Rare; wraps the reason.
-var ErrUnsure = errors.New("bundle: commit")
-
 // Sink takes objects.
 type Sink interface {
 	// Put stores a file under a key.
 	Put(ctx context.Context, bucket, key, path, contentType string) error
-	// Create stores data under a key that must not exist; job.ErrExists if it does.
-	Create(ctx context.Context, bucket, key string, data []byte, contentType string) error
+	// Swap stores data in place of a version of an object, or under a free key
+	// when version is empty; job.ErrExists if another version stands there.
+	Swap(ctx context.Context, bucket, key, version string, data []byte, contentType string) error
 }
 
 // Origin gives objects.
 type Origin interface {
-	// Read returns an object of at most limit bytes; job.ErrNotFound if there is none.
-	Read(ctx context.Context, bucket, key string, limit int64) ([]byte, error)
+	// Read returns an object of at most limit bytes and its version, which is never
+	// empty; job.ErrNotFound if there is none.
+	Read(ctx context.Context, bucket, key string, limit int64) (data []byte, version string, err error)
 	// Fetch writes an object of at most limit bytes to a new file.
 	Fetch(ctx context.Context, bucket, key, path string, limit int64) error
 }
 
-// Commit uploads the files of dir and then the manifest. When another attempt
-// has committed first, the manifest that stands is returned instead.
-func Commit(ctx context.Context, sink Sink, origin Origin, bucket, dir string, m Manifest) (Manifest, error) {
+// Objects is a store as bundles need it.
+type Objects interface {
+	Sink
+	Origin
+}
+
+// Commit uploads the files of dir and then the manifest, unless the submission
+// has ended before, and returns how it has.
+func Commit(ctx context.Context, objects Objects, bucket, dir string, m Manifest, s Submission) (End, error) {
 	for _, f := range m.Files {
-		if err := sink.Put(ctx, bucket, f.Key, filepath.Join(dir, filepath.FromSlash(f.Name)), f.Type); err != nil {
-			return Manifest{}, fmt.Errorf("bundle: put %q: %w", f.Name, err)
+		if err := objects.Put(ctx, bucket, f.Key, filepath.Join(dir, filepath.FromSlash(f.Name)), f.Type); err != nil {
+			return End{}, fmt.Errorf("bundle: put %q: %w", f.Name, err)
 		}
 	}
-	raw, err := json.MarshalIndent(m, "", "  ")
-	if err != nil {
-		return Manifest{}, fmt.Errorf("bundle: manifest: %w", err)
-	}
-	err = sink.Create(ctx, bucket, m.Key(), raw, "application/json")
-	if err == nil || errors.Is(err, job.ErrLostLease) {
-		return m, err
-	}
-	// It exists, or it was stored and only the answer was lost.
-	stands, lerr := Load(ctx, origin, bucket, m.Key())
-	switch {
-	case lerr == nil:
-		return stands, nil
-	case errors.Is(err, job.ErrExists):
-		return Manifest{}, lerr
-	default:
-		return Manifest{}, fmt.Errorf("%w: %w", ErrUnsure, err)
-	}
+	return settle(ctx, objects, bucket, m.Key(), s, func(End) any { return m })
 }
 
 // Load reads a manifest; job.ErrNotFound says that nothing is committed there.
 func Load(ctx context.Context, origin Origin, bucket, key string) (Manifest, error) {
-	raw, err := origin.Read(ctx, bucket, key, maxManifestBytes)
-	if err != nil {
-		return Manifest{}, fmt.Errorf("bundle: manifest: %w", err)
+	e, err := Look(ctx, origin, bucket, key)
+	switch {
+	case err != nil:
+		return Manifest{}, err
+	case e.Manifest == nil:
+		return Manifest{}, fmt.Errorf("bundle: %s: %w", ManifestName, job.ErrNotFound)
 	}
-	return decodeManifest(raw)
+	return *e.Manifest, nil
 }
 
 // Download writes the files of a committed bundle below dir and checks each

@@ -106,15 +106,6 @@ func QueueSuite(t *testing.T, q Queue, heard Heard, lease time.Duration) {
 		must(t, l.Done(ctx))
 		none(t, 2*lease)
 	})
-	t.Run("an ended message is held by nobody", func(t *testing.T) {
-		j := submit(t)
-		l := next(t, j, 1)
-		must(t, l.Held(ctx))
-		must(t, next(t, j, 2).Done(ctx))
-		if err := l.Held(ctx); !errors.Is(err, job.ErrLostLease) {
-			t.Errorf("got %v, want ErrLostLease", err)
-		}
-	})
 	t.Run("a silent worker loses it", func(t *testing.T) {
 		j := submit(t)
 		old := next(t, j, 1)

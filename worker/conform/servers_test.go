@@ -234,7 +234,7 @@ func TestKilledWorkerLeavesOneBundle(t *testing.T) {
 			stopNATS, stopS3 := n.start(t), s.start(t)
 			q, st := openQueue(t, n.url, killLease), s.open(t)
 			const key = "clips/fernhill/fh-001/x/clip.mp4"
-			if err := st.Create(t.Context(), "conform", key, []byte("frames"), "video/mp4"); err != nil {
+			if err := st.Swap(t.Context(), "conform", key, "", []byte("frames"), "video/mp4"); err != nil {
 				t.Fatal(err)
 			}
 			j := job.Job{Schema: job.Schema, Bucket: "conform", Key: key}

@@ -58,38 +58,52 @@ func Store(t *testing.T, s worker.Objects) {
 	t.Run("overwrite", func(t *testing.T) {
 		put(t, "over/x.bin", []byte("one"))
 		put(t, "over/x.bin", []byte("three"))
-		got, err := s.Read(ctx, bucket, "over/x.bin", 100)
+		got, _, err := s.Read(ctx, bucket, "over/x.bin", 100)
 		if err != nil || string(got) != "three" {
 			t.Fatalf("got %q, %v", got, err)
 		}
 	})
-	t.Run("create once", func(t *testing.T) {
-		var wg sync.WaitGroup
-		errs := make([]error, 8)
-		for i := range errs {
-			wg.Go(func() {
-				errs[i] = s.Create(ctx, bucket, "once/manifest.json", fmt.Appendf(nil, "writer %d", i), "application/json")
-			})
-		}
-		wg.Wait()
-		won := -1
-		for i, err := range errs {
-			switch {
-			case err == nil && won < 0:
-				won = i
-			case err == nil:
-				t.Fatalf("writers %d and %d both created", won, i)
-			case !errors.Is(err, job.ErrExists):
-				t.Fatalf("writer %d: got %v, want ErrExists", i, err)
+	for _, round := range []string{"create once", "replace once"} {
+		t.Run(round, func(t *testing.T) {
+			var wg sync.WaitGroup
+			_, version, err := s.Read(ctx, bucket, "once/manifest.json", 100)
+			if created := errors.Is(err, job.ErrNotFound); created != (round == "create once") {
+				t.Fatalf("got %v", err)
 			}
+			errs := make([]error, 8)
+			for i := range errs {
+				wg.Go(func() {
+					errs[i] = s.Swap(ctx, bucket, "once/manifest.json", version, fmt.Appendf(nil, "%s writer %d", round, i), "application/json")
+				})
+			}
+			wg.Wait()
+			won := -1
+			for i, err := range errs {
+				switch {
+				case err == nil && won < 0:
+					won = i
+				case err == nil:
+					t.Fatalf("writers %d and %d were both let", won, i)
+				case !errors.Is(err, job.ErrExists):
+					t.Fatalf("writer %d: got %v, want ErrExists", i, err)
+				}
+			}
+			got, now, err := s.Read(ctx, bucket, "once/manifest.json", 100)
+			if err != nil || string(got) != fmt.Sprintf("%s writer %d", round, won) || now == version || now == "" {
+				t.Fatalf("got %q, %v; want writer %d", got, err, won)
+			}
+		})
+	}
+	t.Run("no version to replace", func(t *testing.T) {
+		if err := s.Swap(ctx, bucket, "once/none.json", "0123456789abcdef0123456789abcdef", []byte("x"), "application/json"); !errors.Is(err, job.ErrExists) {
+			t.Errorf("got %v, want ErrExists", err)
 		}
-		got, err := s.Read(ctx, bucket, "once/manifest.json", 100)
-		if err != nil || string(got) != fmt.Sprintf("writer %d", won) {
-			t.Fatalf("got %q, %v; want writer %d", got, err, won)
+		if ok, err := s.Has(ctx, bucket, "once/none.json"); ok || err != nil {
+			t.Errorf("Has: got %v, %v", ok, err)
 		}
 	})
 	t.Run("not there", func(t *testing.T) {
-		if _, err := s.Read(ctx, bucket, "none/x", 10); !errors.Is(err, job.ErrNotFound) {
+		if _, _, err := s.Read(ctx, bucket, "none/x", 10); !errors.Is(err, job.ErrNotFound) {
 			t.Errorf("Read: got %v, want ErrNotFound", err)
 		}
 		if err := s.Fetch(ctx, bucket, "none/x", filepath.Join(t.TempDir(), "f"), 10); !errors.Is(err, job.ErrNotFound) {
@@ -105,7 +119,7 @@ func Store(t *testing.T, s worker.Objects) {
 	})
 	t.Run("too large", func(t *testing.T) {
 		put(t, "large/x", []byte("0123456789"))
-		if _, err := s.Read(ctx, bucket, "large/x", 9); !errors.Is(err, job.ErrBadInput) {
+		if _, _, err := s.Read(ctx, bucket, "large/x", 9); !errors.Is(err, job.ErrBadInput) {
 			t.Errorf("Read: got %v, want ErrBadInput", err)
 		}
 		p := filepath.Join(t.TempDir(), "f")
@@ -118,7 +132,7 @@ func Store(t *testing.T, s worker.Objects) {
 	})
 	t.Run("hostile keys", func(t *testing.T) {
 		for _, key := range []string{"", "/x", "../x", "a/../x", "a//x", "a/./x", "x/", "a\nb", "a\x00b", ".hidden", strings.Repeat("x", 2000)} {
-			if err := s.Create(ctx, bucket, key, []byte("x"), "text/plain"); !errors.Is(err, job.ErrBadInput) {
+			if err := s.Swap(ctx, bucket, key, "", []byte("x"), "text/plain"); !errors.Is(err, job.ErrBadInput) {
 				t.Errorf("key %.20q: got %v, want ErrBadInput", key, err)
 			}
 		}
@@ -126,7 +140,7 @@ func Store(t *testing.T, s worker.Objects) {
 	t.Run("cancelled", func(t *testing.T) {
 		gone, stop := context.WithCancel(ctx)
 		stop()
-		if _, err := s.Read(gone, bucket, "some/x", 10); !errors.Is(err, context.Canceled) {
+		if _, _, err := s.Read(gone, bucket, "some/x", 10); !errors.Is(err, context.Canceled) {
 			t.Errorf("got %v, want context.Canceled", err)
 		}
 	})
@@ -154,11 +168,11 @@ func bundleOn(ctx context.Context, t *testing.T, s worker.Objects) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		m, err = bundle.Commit(ctx, s, s, bucket, dir, m)
+		end, err := bundle.Commit(ctx, s, bucket, dir, m, bundle.Submission{Job: text})
 		if err != nil {
 			t.Fatal(err)
 		}
-		return m
+		return *end.Manifest
 	}
 	first, second := commit("one"), commit("another")
 	if first.Content != second.Content {

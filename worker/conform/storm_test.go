@@ -282,10 +282,11 @@ func (w *storm) manifests(t *testing.T, st *store.Store) map[string]int {
 		if err != nil || !strings.HasSuffix(p, "/"+bundle.ManifestName) {
 			return err
 		}
-		m, err := bundle.Load(t.Context(), st, "conform", strings.TrimPrefix(p, root+"/"))
-		if err != nil {
+		end, err := bundle.Look(t.Context(), st, "conform", strings.TrimPrefix(p, root+"/"))
+		if err != nil || end.Manifest == nil {
 			return err
 		}
+		m := *end.Manifest
 		out[m.ClipSHA256]++
 		return bundle.Download(t.Context(), st, "conform", m, t.TempDir())
 	})

@@ -119,7 +119,7 @@ func TestEndToEnd(t *testing.T) {
 		if err := st.Put(t.Context(), "clips", key, clip, "video/mp4"); err != nil {
 			t.Fatal(err)
 		}
-		if err := st.Create(t.Context(), "clips", strings.TrimSuffix(key, ".mp4")+".card.yaml", fmt.Appendf(nil, "hitter: fh-%03d\n", i), "application/yaml"); err != nil {
+		if err := st.Swap(t.Context(), "clips", strings.TrimSuffix(key, ".mp4")+".card.yaml", "", fmt.Appendf(nil, "hitter: fh-%03d\n", i), "application/yaml"); err != nil {
 			t.Fatal(err)
 		}
 		j := job.Job{Schema: job.Schema, Bucket: "clips", Key: key}
@@ -221,7 +221,7 @@ func TestRestartKeepsEverything(t *testing.T) {
 		if err := st.EnsureBucket(t.Context(), "clips"); err != nil {
 			t.Fatal(err)
 		}
-		if err := st.Create(t.Context(), "clips", j.Key, []byte("frames"), "video/mp4"); err != nil {
+		if err := st.Swap(t.Context(), "clips", j.Key, "", []byte("frames"), "video/mp4"); err != nil {
 			t.Fatal(err)
 		}
 		if _, err := q.Submit(t.Context(), j); err != nil {
@@ -234,7 +234,7 @@ func TestRestartKeepsEverything(t *testing.T) {
 			t.Error("another secret")
 		}
 		q, st := connect(t, s, time.Minute)
-		if got, err := st.Read(t.Context(), "clips", j.Key, 100); err != nil || string(got) != "frames" {
+		if got, _, err := st.Read(t.Context(), "clips", j.Key, 100); err != nil || string(got) != "frames" {
 			t.Errorf("got %q, %v", got, err)
 		}
 		if known, err := q.Submit(t.Context(), j); err != nil || !known {
@@ -278,7 +278,7 @@ func TestStrangersAreRefused(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer st.Close()
-	if _, err := st.Read(t.Context(), "clips", "x", 1); !errors.Is(err, job.ErrDenied) {
+	if _, _, err := st.Read(t.Context(), "clips", "x", 1); !errors.Is(err, job.ErrDenied) {
 		t.Errorf("store with a wrong secret: got %v, want ErrDenied", err)
 	}
 }

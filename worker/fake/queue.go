@@ -252,18 +252,6 @@ func (l *lease) Extend(ctx context.Context) error {
 	return l.say(ctx, "extend", func(m *message, _ bool) { m.ready = time.Now().Add(l.q.Lease) })
 }
 
-func (l *lease) Held(ctx context.Context) error {
-	if err := ctx.Err(); err != nil {
-		return err
-	}
-	l.q.mu.Lock()
-	defer l.q.mu.Unlock()
-	if l.m.end != "" {
-		return job.ErrLostLease
-	}
-	return nil
-}
-
 func (l *lease) Done(ctx context.Context) error {
 	return l.say(ctx, "done", func(m *message, _ bool) { m.end = "done" })
 }

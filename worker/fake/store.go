@@ -2,6 +2,8 @@ package fake
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"os"
 	"slices"
@@ -13,7 +15,7 @@ import (
 
 // Store is an object store in memory.
 type Store struct {
-	// Fault, when set, is asked before each operation (put, create, read,
+	// Fault, when set, is asked before each operation (put, swap, read,
 	// fetch, has); its error is returned instead of doing it.
 	Fault func(op, key string) error
 
@@ -70,26 +72,33 @@ func (s *Store) set(bucket, key string, data []byte) {
 	s.objects[bucket+"/"+key] = slices.Clone(data)
 }
 
-// Create stores data under a free key.
-func (s *Store) Create(ctx context.Context, bucket, key string, data []byte, _ string) error {
-	if err := s.enter(ctx, "create", bucket, key); err != nil {
+// Swap stores data in place of a version.
+func (s *Store) Swap(ctx context.Context, bucket, key, version string, data []byte, _ string) error {
+	if err := s.enter(ctx, "swap", bucket, key); err != nil {
 		return err
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if _, ok := s.objects[bucket+"/"+key]; ok {
-		return fmt.Errorf("fake: create: %w", job.ErrExists)
+	if old, ok := s.objects[bucket+"/"+key]; ok != (version != "") || ok && tag(old) != version {
+		return fmt.Errorf("fake: swap: %w", job.ErrExists)
 	}
 	s.objects[bucket+"/"+key] = slices.Clone(data)
 	return nil
 }
 
+// tag tells contents apart; equal ones have the same, as in the real store.
+func tag(data []byte) string {
+	sum := sha256.Sum256(data)
+	return hex.EncodeToString(sum[:16])
+}
+
 // Read returns a small object.
-func (s *Store) Read(ctx context.Context, bucket, key string, limit int64) ([]byte, error) {
+func (s *Store) Read(ctx context.Context, bucket, key string, limit int64) (data []byte, version string, err error) {
 	if err := s.enter(ctx, "read", bucket, key); err != nil {
-		return nil, err
+		return nil, "", err
 	}
-	return s.get(bucket, key, limit)
+	data, err = s.get(bucket, key, limit)
+	return data, tag(data), err
 }
 
 // Fetch writes an object to a new file.

@@ -60,7 +60,7 @@ func (o *Outcome) judge(err error, never bool, result string) {
 	o.Reason = err.Error()
 	o.Mute = strings.Contains(o.Reason, "no reason given")
 	switch {
-	case anyOf(o.Reason, "made no progress", "too long to measure", "too much memory", "are taken", "it needs more than"):
+	case anyOf(o.Reason, "made no progress", "too long to measure", "too much memory", "are taken", "it needs more than", "its pictures hold more than"):
 		o.Verdict = Limited
 	case errors.Is(err, job.ErrBadInput):
 		o.Verdict = Refused

@@ -27,7 +27,7 @@ func TestForgetOneOfTwo(t *testing.T) {
 			j := job.Job{Schema: job.Schema, Bucket: rolesBucket, Key: key(hitter, n), Name: hitter + " in words"}
 			j.ID = j.NewID("")
 			for k, text := range map[string]string{j.Key: "frames of " + j.Key, strings.TrimSuffix(j.Key, ".mp4") + ".card.yaml": "academy: fernhill\nhitter: " + hitter + "\n"} {
-				if err := clips.Create(t.Context(), rolesBucket, k, []byte(text), "text/plain"); err != nil {
+				if err := clips.Swap(t.Context(), rolesBucket, k, "", []byte(text), "text/plain"); err != nil {
 					t.Fatal(err)
 				}
 			}

@@ -134,7 +134,7 @@ func (r *roles) startStore(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, key := range []string{clipKey, spareClipKey, bundleKey, spareBundleKey} {
-		if err := root.Create(t.Context(), rolesBucket, key, []byte("{}"), "application/json"); err != nil {
+		if err := root.Swap(t.Context(), rolesBucket, key, "", []byte("{}"), "application/json"); err != nil {
 			t.Fatal(err)
 		}
 	}

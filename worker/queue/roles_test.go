@@ -131,13 +131,13 @@ func objects(do func(ctx context.Context, st *store.Store, role string) error) f
 
 func put(key string) func(*testing.T, *roles, string) error {
 	return objects(func(ctx context.Context, st *store.Store, role string) error {
-		return st.Create(ctx, rolesBucket, fmt.Sprintf(key, role), []byte("frames"), "video/mp4")
+		return st.Swap(ctx, rolesBucket, fmt.Sprintf(key, role), "", []byte("frames"), "video/mp4")
 	})
 }
 
 func get(key string) func(*testing.T, *roles, string) error {
 	return objects(func(ctx context.Context, st *store.Store, _ string) error {
-		_, err := st.Read(ctx, rolesBucket, key, 100)
+		_, _, err := st.Read(ctx, rolesBucket, key, 100)
 		return err
 	})
 }
@@ -276,7 +276,7 @@ func TestRolesDoTheirWork(t *testing.T) {
 	if _, err := event.Decode(msg.Data, event.SubjectMeasured, &m); err != nil || m.Job.ID != j.ID {
 		t.Fatalf("got %s (%v), want the measured job %s", msg.Data, err, j.ID)
 	}
-	if _, err := r.store(t, "consumer").Read(t.Context(), m.Bucket, m.Metrics, 1<<20); err != nil {
+	if _, _, err := r.store(t, "consumer").Read(t.Context(), m.Bucket, m.Metrics, 1<<20); err != nil {
 		t.Error(err)
 	}
 }

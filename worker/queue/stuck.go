@@ -18,6 +18,7 @@ type Stuck struct {
 	Origin     string // as of a lease
 	Data       []byte
 	Deliveries int
+	Age        time.Duration // since it came into the queue
 }
 
 const (
@@ -145,7 +146,7 @@ func giveUp(ctx context.Context, stream jetstream.Stream, raw *jetstream.RawStre
 	ctx, cancel := context.WithTimeout(ctx, giveUpTime)
 	defer cancel()
 	spent, origin := past(raw.Header, raw.Sequence, raw.Time)
-	if err := fn(ctx, Stuck{Origin: origin, Data: raw.Data, Deliveries: spent + deliveries}); err != nil {
+	if err := fn(ctx, Stuck{Origin: origin, Data: raw.Data, Deliveries: spent + deliveries, Age: time.Since(raw.Time)}); err != nil {
 		return err
 	}
 	if err := stream.DeleteMsg(ctx, raw.Sequence); err != nil && !errors.Is(err, jetstream.ErrMsgNotFound) {

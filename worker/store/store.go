@@ -141,35 +141,47 @@ func (s *Store) Put(ctx context.Context, bucket, key, path, contentType string) 
 	return wrap("put", err)
 }
 
-// Create stores data under a key that must be free; job.ErrExists if it is not.
-func (s *Store) Create(ctx context.Context, bucket, key string, data []byte, contentType string) error {
+// Swap stores data in place of a version of an object, or under a free key when
+// version is empty; job.ErrExists if another version, or none, stands there.
+func (s *Store) Swap(ctx context.Context, bucket, key, version string, data []byte, contentType string) error {
 	if err := check(bucket, key); err != nil {
 		return err
 	}
 	opts := minio.PutObjectOptions{ContentType: contentType, SendContentMd5: true, DisableMultipart: true}
-	opts.SetMatchETagExcept("*") // only a single PUT carries the condition
+	if version == "" {
+		opts.SetMatchETagExcept("*") // only a single PUT carries the condition
+	} else {
+		opts.SetMatchETag(version)
+	}
 	_, err := s.client.PutObject(ctx, bucket, key, bytes.NewReader(data), int64(len(data)), opts)
-	return wrap("create", err)
+	err = wrap("swap", err)
+	if version != "" && errors.Is(err, job.ErrNotFound) {
+		return fmt.Errorf("store: swap: %w: removed", job.ErrExists)
+	}
+	return err
 }
 
-// Read returns a small object.
-func (s *Store) Read(ctx context.Context, bucket, key string, limit int64) ([]byte, error) {
+// Read returns a small object and its entity tag.
+func (s *Store) Read(ctx context.Context, bucket, key string, limit int64) (data []byte, version string, err error) {
 	if err := check(bucket, key); err != nil {
-		return nil, err
+		return nil, "", err
 	}
 	o, err := s.client.GetObject(ctx, bucket, key, minio.GetObjectOptions{})
 	if err != nil {
-		return nil, wrap("read", err)
+		return nil, "", wrap("read", err)
 	}
 	defer o.Close()
-	data, err := io.ReadAll(io.LimitReader(o, limit+1))
-	if err != nil {
-		return nil, wrap("read", err)
+	if data, err = io.ReadAll(io.LimitReader(o, limit+1)); err != nil {
+		return nil, "", wrap("read", err)
 	}
 	if int64(len(data)) > limit {
-		return nil, tooLarge(int64(len(data)), limit)
+		return nil, "", tooLarge(int64(len(data)), limit)
 	}
-	return data, nil
+	st, err := o.Stat() // as it came with the data
+	if err != nil {
+		return nil, "", wrap("read", err)
+	}
+	return data, st.ETag, nil
 }
 
 // Fetch writes an object to a file that must not exist. The client keeps its

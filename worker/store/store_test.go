@@ -75,10 +75,10 @@ func TestErrors(t *testing.T) {
 		t.Run(c.code, func(t *testing.T) {
 			t.Parallel()
 			s := answering(t, c.status, c.code)
-			if err := s.Create(t.Context(), "bucket", "k", []byte("x"), "text/plain"); !errors.Is(err, c.want) {
+			if err := s.Swap(t.Context(), "bucket", "k", "", []byte("x"), "text/plain"); !errors.Is(err, c.want) {
 				t.Errorf("Create: got %v, want %v", err, c.want)
 			}
-			if _, err := s.Read(t.Context(), "bucket", "k", 9); !errors.Is(err, c.want) {
+			if _, _, err := s.Read(t.Context(), "bucket", "k", 9); !errors.Is(err, c.want) {
 				t.Errorf("Read: got %v, want %v", err, c.want)
 			}
 		})
