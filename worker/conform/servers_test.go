@@ -179,7 +179,7 @@ func workerProcess() int {
 	}
 	objects := worker.Objects(st)
 	if os.Getenv("ASHLINE_TEST_HANG") == "upload" {
-		objects = hangOnCreate{st}
+		objects = hangOnSwap{st}
 	}
 	a := &fake.Analyst{Do: func(ctx context.Context, _ int, _ worker.Task) error {
 		if os.Getenv("ASHLINE_TEST_HANG") == "analyse" {
@@ -192,10 +192,10 @@ func workerProcess() int {
 	return 0
 }
 
-// hangOnCreate stops for good between the last file and the manifest.
-type hangOnCreate struct{ worker.Objects }
+// hangOnSwap stops for good between the last file and the manifest.
+type hangOnSwap struct{ worker.Objects }
 
-func (hangOnCreate) Create(ctx context.Context, _, _ string, _ []byte, _ string) error {
+func (hangOnSwap) Swap(ctx context.Context, _, _, _ string, _ []byte, _ string) error {
 	fmt.Println("hanging")
 	<-ctx.Done()
 	return ctx.Err()
@@ -216,6 +216,8 @@ func startWorker(t *testing.T, n natsServer, s s3Server, hang, scratch string) (
 	stop = process(t, cmd)
 	return cmd, stop, func() {
 		t.Helper()
+		late := time.AfterFunc(time.Minute, stop) // which ends the line
+		defer late.Stop()
 		line, err := bufio.NewReader(out).ReadString('\n')
 		if err != nil || line != "hanging\n" {
 			t.Fatalf("worker says %q, %v", line, err)

@@ -97,8 +97,10 @@ func (s *Store) Read(ctx context.Context, bucket, key string, limit int64) (data
 	if err := s.enter(ctx, "read", bucket, key); err != nil {
 		return nil, "", err
 	}
-	data, err = s.get(bucket, key, limit)
-	return data, tag(data), err
+	if data, err = s.get(bucket, key, limit); err != nil {
+		return nil, "", err
+	}
+	return data, tag(data), nil
 }
 
 // Fetch writes an object to a new file.

@@ -1,0 +1,161 @@
+package worker_test
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"ashline/worker"
+	"ashline/worker/event"
+	"ashline/worker/fake"
+	"ashline/worker/job"
+)
+
+func TestALostAnswerToTheCommitIsNoFailure(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		b := setup(t)
+		lost := lostAnswer{b.store}
+		w := worker.New(b.queue, lost, b.queue, b.analyst, nil, worker.Config{Scratch: b.scratch, Lease: lease, Attempts: 1})
+		ctx, cancel := context.WithCancel(t.Context())
+		done := make(chan struct{})
+		go func() {
+			defer close(done)
+			w.Run(ctx)
+		}()
+		b.submit("")
+		b.hear(event.SubjectMeasured, 1)
+		cancel()
+		<-done
+		b.settled("done", 1)
+		if got := len(b.hear(event.SubjectFailed, 0)); got != 0 {
+			t.Errorf("told %d failures of a committed bundle", got)
+		}
+	})
+}
+
+type lostAnswer struct{ *fake.Store }
+
+func (s lostAnswer) Swap(ctx context.Context, bucket, key, version string, data []byte, kind string) error {
+	_ = s.Store.Swap(ctx, bucket, key, version, data, kind)
+	return job.ErrTransient
+}
+
+func TestACommittedBundleIsNotGivenUp(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		b := setup(t)
+		stop := b.start(worker.Config{})
+		b.submit("")
+		b.hear(event.SubjectMeasured, 1)
+		stop()
+		b.submit("again")
+		for range 3 { // they commit, and die before they tell
+			if _, err := b.queue.Next(t.Context()); err != nil {
+				t.Fatal(err)
+			}
+		}
+		stop = b.start(worker.Config{Attempts: 3})
+		b.hear(event.SubjectMeasured, 2)
+		stop()
+		b.settled("done", 1)
+	})
+}
+
+func TestTheFirstEndHolds(t *testing.T) {
+	t.Parallel()
+	bad := fmt.Errorf("%w: no video stream", job.ErrBadInput)
+	for name, c := range map[string]struct {
+		late, quick  error
+		subject, end string
+		manifests    int
+	}{
+		"late result":  {nil, bad, event.SubjectFailed, "rejected", 0},
+		"late failure": {bad, nil, event.SubjectMeasured, "done", 1},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			synctest.Test(t, func(t *testing.T) {
+				b := setup(t)
+				b.analyst.Do = func(_ context.Context, call int, _ worker.Task) error {
+					if call > 1 {
+						return c.quick
+					}
+					b.queue.Redeliver(2)
+					time.Sleep(time.Minute) //nolint:forbidigo // the bubble has a fake clock
+					return c.late
+				}
+				stop, stop2 := b.start(worker.Config{}), b.start(worker.Config{})
+				b.submit("")
+				time.Sleep(2 * time.Minute) //nolint:forbidigo // the bubble has a fake clock
+				stop()
+				stop2()
+				b.settled(c.end, c.manifests)
+				if measured, failed := len(b.hear(event.SubjectMeasured, 0)), len(b.hear(event.SubjectFailed, 0)); measured+failed != 1 || len(b.hear(c.subject, 1)) != 1 {
+					t.Errorf("told %d results and %d failures", measured, failed)
+				}
+				if b.analyst.Calls() != 2 {
+					t.Errorf("got %d analyses, want 2", b.analyst.Calls())
+				}
+			})
+		})
+	}
+}
+
+func TestAskedAgainAfterAFailure(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		b := setup(t)
+		b.analyst.Do = func(_ context.Context, call int, _ worker.Task) error {
+			if call < 3 {
+				return fmt.Errorf("%w: no video stream", job.ErrBadInput)
+			}
+			return nil
+		}
+		stop := b.start(worker.Config{})
+		b.submit("")
+		b.hear(event.SubjectFailed, 1)
+		b.submit("again")
+		b.hear(event.SubjectFailed, 2)
+		b.submit("and again")
+		b.hear(event.SubjectMeasured, 1)
+		stop()
+		if got := b.manifests(); got != 1 {
+			t.Errorf("got %d manifests, want 1", got)
+		}
+	})
+}
+
+func TestNoEndWithoutTheStore(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		b := setup(t)
+		j := b.submit("")
+		raw, err := json.Marshal(j)
+		if err != nil {
+			t.Fatal(err)
+		}
+		away := fmt.Errorf("away: %w", job.ErrUnreachable)
+		b.store.Fault = func(string, string) error { return away }
+		stop := b.start(worker.Config{Attempts: 2})
+		time.Sleep(20 * time.Minute) //nolint:forbidigo // the bubble has a fake clock
+		stop()
+		if got := b.queue.Ends()[0]; got != "" {
+			t.Fatalf("ended %q without the store", got)
+		}
+		w := worker.New(b.queue, b.store, b.queue, b.analyst, nil, worker.Config{Scratch: b.scratch})
+		if err := w.GiveUp(t.Context(), "0", raw, 7, time.Minute); !errors.Is(err, job.ErrUnreachable) {
+			t.Errorf("got %v, want ErrUnreachable", err)
+		}
+		if err := w.GiveUp(t.Context(), "0", raw, 7, 2*time.Hour); err != nil {
+			t.Errorf("after two hours: %v", err)
+		}
+		if got := len(b.hear(event.SubjectFailed, 1)); got != 1 {
+			t.Errorf("got %d failures", got)
+		}
+	})
+}
