@@ -219,6 +219,9 @@ func (s *sightings) notes() []string {
 	if s.lost > 0 {
 		out = append(out, fmt.Sprintf("the background could not be followed in %d frames; the camera is taken as still there", s.lost))
 	}
+	if s.info.Endless {
+		out = append(out, "the file does not say where it ends: whether the clip was cut off cannot be told")
+	}
 	for _, n := range s.alike {
 		a, b := strings.ReplaceAll(n[0], "_", " "), strings.ReplaceAll(n[1], "_", " ")
 		out = append(out, fmt.Sprintf("the marks of %s and %s have nearly one hue and may be taken for each other: give each mark a colour of its own", a, b))

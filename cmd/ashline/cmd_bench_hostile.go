@@ -26,7 +26,7 @@ a reason, files made outside of the job's folders, sockets. Peak is resident mem
 of a child and its decoders. The same seed spoils in the same way.
 
 Ends with code 1 when anything happened that must not.`,
-		Example: `  ashline bench hostile --count 45
+		Example: `  ashline bench hostile --count 51
   ashline bench hostile --count 1000 --workers 2 --keep bad`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if cfg.Count < 1 || cfg.Workers < 1 {
@@ -69,7 +69,7 @@ Ends with code 1 when anything happened that must not.`,
 		},
 	}
 	f := cmd.Flags()
-	f.IntVar(&cfg.Count, "count", 45, "clips")
+	f.IntVar(&cfg.Count, "count", 51, "clips")
 	f.Uint64Var(&cfg.Seed, "seed", 1, "seed of all damage")
 	f.IntVar(&cfg.Workers, "workers", 1, "clips at the same time")
 	f.StringVar(&cfg.Keep, "keep", "", "folder for clips that did what they must not")

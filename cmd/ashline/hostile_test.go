@@ -30,7 +30,7 @@ func TestHostileClips(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	const clips = 45
+	const clips = 51
 	rep, err := hostile.Run(t.Context(), hostile.Config{
 		Program: exe, Env: []string{asProgram + "=1"}, Count: clips, Seed: 1000, Workers: 2,
 	})

@@ -2,50 +2,48 @@ package media
 
 import (
 	"bytes"
-	"encoding/binary"
 	"errors"
 	"fmt"
 	"io"
 	"os"
 )
 
-// openClip opens path and looks at its first bytes. It returns the one demuxer
-// that may read the file and the file's size. The name is never looked at: a
+// openClip opens path and looks at its first bytes and its outermost parts. It
+// returns the one demuxer that may read the file, the file's size, and whether the
+// file says where it ends: one that does is whole. The name is never looked at: a
 // text playlist named .mp4 would make a demuxer open other files.
-func openClip(path string, l Limits) (demuxer string, size int64, err error) {
+func openClip(path string, l Limits) (demuxer string, size int64, ends bool, err error) {
 	f, err := os.Open(path)
 	if err != nil {
-		return "", 0, fmt.Errorf("media: open clip: %w", err)
+		return "", 0, false, fmt.Errorf("media: open clip: %w", err)
 	}
 	defer f.Close()
 	st, err := f.Stat()
 	if err != nil {
-		return "", 0, fmt.Errorf("media: open clip: %w", err)
+		return "", 0, false, fmt.Errorf("media: open clip: %w", err)
 	}
 	size = st.Size()
 	switch {
 	case !st.Mode().IsRegular():
-		return "", 0, fmt.Errorf("%w: not a regular file", ErrNotVideo)
+		return "", 0, false, fmt.Errorf("%w: not a regular file", ErrNotVideo)
 	case size == 0:
-		return "", 0, fmt.Errorf("%w: the file is empty", ErrNotVideo)
+		return "", 0, false, fmt.Errorf("%w: the file is empty", ErrNotVideo)
 	case size > l.MaxBytes:
-		return "", 0, fmt.Errorf("%w: %d bytes, at most %d are taken", ErrTooLarge, size, l.MaxBytes)
+		return "", 0, false, fmt.Errorf("%w: %d bytes, at most %d are taken", ErrTooLarge, size, l.MaxBytes)
 	}
 	head := make([]byte, 16)
 	n, err := io.ReadFull(f, head)
 	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) {
-		return "", 0, fmt.Errorf("media: read clip: %w", err)
+		return "", 0, false, fmt.Errorf("media: read clip: %w", err)
 	}
 	demuxer, what := sniff(head[:n])
 	if demuxer == "" {
-		return "", 0, fmt.Errorf("%w: the file holds %s", ErrNotVideo, what)
+		return "", 0, false, fmt.Errorf("%w: the file holds %s", ErrNotVideo, what)
 	}
-	if demuxer == "mov" {
-		if err := checkBoxes(f, size); err != nil {
-			return "", 0, err
-		}
+	if ends, err = checkEnd(f, size, demuxer); err != nil {
+		return "", 0, false, err
 	}
-	return demuxer, size, nil
+	return demuxer, size, ends, nil
 }
 
 // sniff names the demuxer for the first bytes of a file, or what the file is
@@ -83,37 +81,4 @@ func sniff(head []byte) (demuxer, what string) {
 		return "", "text"
 	}
 	return "", "no container that is read here (MP4, QuickTime, Matroska, WebM, AVI)"
-}
-
-// maxBoxes bounds the walk over a file's outermost boxes. Fragmented files hold
-// two a second or so.
-const maxBoxes = 100_000
-
-// checkBoxes walks the outermost boxes of an MP4 or QuickTime file and reports
-// one that reaches beyond the end of the file: an upload that was cut off.
-func checkBoxes(f io.ReaderAt, size int64) error {
-	var head [16]byte
-	for at, n := int64(0), 0; at+8 <= size && n < maxBoxes; n++ {
-		got, err := f.ReadAt(head[:], at)
-		if got < 8 {
-			return fmt.Errorf("media: read clip: %w", err)
-		}
-		length := int64(binary.BigEndian.Uint32(head[:4]))
-		switch {
-		case length == 0: // reaches to the end of the file
-			return nil
-		case length == 1 && got == 16:
-			length = int64(binary.BigEndian.Uint64(head[8:]))
-			if length < 16 {
-				return fmt.Errorf("%w: a box of %d bytes", ErrBroken, length)
-			}
-		case length < 8:
-			return nil // padding after the last box; the demuxer decides
-		}
-		if length > size-at {
-			return fmt.Errorf("%w: cut off, %d of %d bytes are there", ErrBroken, size, uint64(at)+uint64(length))
-		}
-		at += length
-	}
-	return nil
 }

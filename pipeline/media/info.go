@@ -34,6 +34,9 @@ type Info struct {
 	// FramesHint is the number of frames by the container, which edit lists
 	// make unreliable; 0 when unknown.
 	FramesHint int
+	// Endless: the file does not say where it ends, so it may have been cut off
+	// between two of its parts.
+	Endless bool
 	// SizeBytes is the size of the file.
 	SizeBytes int64
 

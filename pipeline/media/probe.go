@@ -21,7 +21,7 @@ const maxProbeBytes = 4 << 20
 // error is ErrNotVideo, ErrTooLarge or ErrBroken when the file is to blame.
 func Probe(ctx context.Context, path string, l Limits) (Info, error) {
 	l = l.withDefaults()
-	demuxer, size, err := openClip(path, l)
+	demuxer, size, ends, err := openClip(path, l)
 	if err != nil {
 		return Info{}, err
 	}
@@ -43,7 +43,7 @@ func Probe(ctx context.Context, path string, l Limits) (Info, error) {
 	if err != nil {
 		return Info{}, err
 	}
-	info.SizeBytes, info.demuxer = size, demuxer
+	info.SizeBytes, info.demuxer, info.Endless = size, demuxer, !ends
 	return info, l.check(info)
 }
 

@@ -140,15 +140,3 @@ func FuzzSniff(f *testing.F) {
 		}
 	})
 }
-
-func FuzzCheckBoxes(f *testing.F) {
-	f.Add("\x00\x00\x00\x10ftypisom0000\x00\x00\x00\x00mdat")
-	f.Add("\x00\x00\x00\x01mdat\x00\x00\x00\x00\x00\x00\x00\x11x")
-	f.Add("\x00\x00\x00\x01mdat\xff\xff\xff\xff\xff\xff\xff\xff")
-	f.Fuzz(func(t *testing.T, data string) {
-		err := checkBoxes(strings.NewReader(data), int64(len(data)))
-		if err != nil && !errors.Is(err, ErrBroken) {
-			t.Errorf("got %v, want ErrBroken or none", err)
-		}
-	})
-}

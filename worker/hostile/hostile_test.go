@@ -24,7 +24,8 @@ func tiny() *source {
 	stbl := madeBox("stbl", madeBox("stsd", make([]byte, 64)), table("stts"), table("stsz"))
 	trak := madeBox("trak", madeBox("tkhd", make([]byte, 84)), madeBox("mdia", table("mdhd"), madeBox("minf", stbl)))
 	mp4 := bytes.Join([][]byte{madeBox("ftyp", []byte("isom\x00\x00\x02\x00")), madeBox("mdat", make([]byte, 100)), madeBox("moov", table("mvhd"), trak)}, nil)
-	return &source{mp4: mp4, mkv: bytes.Repeat([]byte{7}, 90), wide: []byte("wide"), long: []byte("long"), canary: "/c.mp4"}
+	parts := bytes.Join([][]byte{mp4, madeBox("moof", make([]byte, 30)), madeBox("mdat", make([]byte, 30)), madeBox("mfra")}, nil)
+	return &source{mp4: mp4, mkv: bytes.Repeat([]byte{7}, 90), avi: bytes.Repeat([]byte{8}, 90), parts: parts, wide: []byte("wide"), long: []byte("long"), canary: "/c.mp4"}
 }
 
 func TestBoxes(t *testing.T) {
@@ -62,7 +63,7 @@ func TestKindsAreSeeded(t *testing.T) {
 			if (len(made) == 1) != fixed {
 				t.Errorf("got %d different clips", len(made))
 			}
-			if k.never && made[string(whole.mp4)] {
+			if k.rule == never && made[string(whole.mp4)] {
 				t.Error("a clip that must be refused is whole")
 			}
 		})
@@ -75,29 +76,35 @@ func TestJudge(t *testing.T) {
 	if err := os.WriteFile(result, []byte("{}"), 0o600); err != nil {
 		t.Fatal(err)
 	}
+	noted := filepath.Join(t.TempDir(), "metrics.json")
+	if err := os.WriteFile(noted, []byte(`{"quality": {"notes": ["whether the clip was cut off cannot be told"]}}`), 0o600); err != nil {
+		t.Fatal(err)
+	}
 	for _, c := range []struct {
-		name  string
-		err   error
-		never bool
-		file  string
-		s     float64
-		want  Verdict
-		bad   bool
+		name string
+		err  error
+		rule rule
+		file string
+		s    float64
+		want Verdict
+		bad  bool
 	}{
-		{"measured", nil, false, result, 3, Measured, false},
-		{"measured though cut off", nil, true, result, 3, Measured, true},
-		{"measured without result", nil, false, result + "x", 3, Measured, true},
-		{"refused", fmt.Errorf("%w: media: no video", job.ErrBadInput), true, "", 1, Refused, false},
-		{"refused without reason", fmt.Errorf("%w: no reason given", job.ErrBadInput), true, "", 1, Refused, true},
-		{"memory", fmt.Errorf("%w: the clip takes too much memory to measure", job.ErrBadInput), true, "", 1, Limited, false},
-		{"stalled", fmt.Errorf("%w: the analysis made no progress", job.ErrTransient), true, "", 60, Limited, false},
-		{"hung", fmt.Errorf("%w: the analysis made no progress", job.ErrTransient), true, "", 600, Limited, true},
-		{"crashed", errors.New("worker: the analysis died of segmentation fault"), true, "", 1, Crashed, false},
+		{"measured", nil, maybe, result, 3, Measured, false},
+		{"measured though cut off", nil, never, result, 3, Measured, true},
+		{"measured, and told that some may be missing", nil, told, noted, 3, Measured, false},
+		{"measured, and not told", nil, told, result, 3, Measured, true},
+		{"measured without result", nil, maybe, result + "x", 3, Measured, true},
+		{"refused", fmt.Errorf("%w: media: no video", job.ErrBadInput), never, "", 1, Refused, false},
+		{"refused without reason", fmt.Errorf("%w: no reason given", job.ErrBadInput), never, "", 1, Refused, true},
+		{"memory", fmt.Errorf("%w: the clip takes too much memory to measure", job.ErrBadInput), never, "", 1, Limited, false},
+		{"stalled", fmt.Errorf("%w: the analysis made no progress", job.ErrTransient), never, "", 60, Limited, false},
+		{"hung", fmt.Errorf("%w: the analysis made no progress", job.ErrTransient), never, "", 600, Limited, true},
+		{"crashed", errors.New("worker: the analysis died of segmentation fault"), never, "", 1, Crashed, false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			o := Outcome{Seconds: c.s}
-			o.judge(c.err, c.never, c.file)
+			o.judge(c.err, c.rule, c.file)
 			if o.Verdict != c.want || o.Bad() != c.bad {
 				t.Errorf("got %s, bad %v; want %s, %v", o.Verdict, o.Bad(), c.want, c.bad)
 			}

@@ -10,6 +10,8 @@ import (
 // source is what is spoiled.
 type source struct {
 	mp4, mkv []byte
+	avi      []byte
+	parts    []byte // an MP4 in fragments
 	wide     []byte // one with pictures far too large
 	long     []byte // one with far too many frames
 	canary   string // path of a whole clip outside of any job's folder
@@ -18,32 +20,51 @@ type source struct {
 // kind is one way to spoil a clip.
 type kind struct {
 	name string
-	// never: a clip of this kind must not be measured.
-	never bool
-	make  func(s *source, r *rand.Rand) []byte
+	rule rule
+	make func(s *source, r *rand.Rand) []byte
 }
+
+// rule says what a spoiled clip may come to.
+type rule int
+
+const (
+	maybe rule = iota // it may be measured, for what is left of it may be a clip
+	never             // it must not be measured
+	told              // it may be measured if the result says that some of it may be missing
+)
 
 // kinds are all ways. The first spoils nothing: it shows that what comes after
 // could have been measured.
 var kinds = []kind{
-	{"untouched", false, func(s *source, _ *rand.Rand) []byte { return s.mp4 }},
-	{"bits flipped", false, func(s *source, r *rand.Rand) []byte { return flip(s.mp4, 0, len(s.mp4), 1+r.IntN(64), r) }},
-	{"bits flipped in headers", false, func(s *source, r *rand.Rand) []byte {
+	{"untouched", maybe, func(s *source, _ *rand.Rand) []byte { return s.mp4 }},
+	{"bits flipped", maybe, func(s *source, r *rand.Rand) []byte { return flip(s.mp4, 0, len(s.mp4), 1+r.IntN(64), r) }},
+	{"bits flipped in headers", maybe, func(s *source, r *rand.Rand) []byte {
 		m := all(boxes(s.mp4), "moov")[0]
 		return flip(s.mp4, m.from, m.to, 1+r.IntN(8), r)
 	}},
-	{"cut off", true, func(s *source, r *rand.Rand) []byte { return s.mp4[:r.IntN(len(s.mp4))] }},
-	{"cut off, Matroska", true, func(s *source, r *rand.Rand) []byte { return s.mkv[:r.IntN(len(s.mkv))] }},
-	{"boxes swapped", false, swap},
-	{"box doubled", false, double},
-	{"box size huge", false, hugeBox},
-	{"picture size huge", false, hugePicture},
-	{"table huge", false, hugeTable},
-	{"playlist or text", true, playlist},
-	{"nearly nothing", true, func(s *source, r *rand.Rand) []byte { return s.mp4[:r.IntN(16)*r.IntN(2)] }},
-	{"no video", true, noVideo},
-	{"too wide", true, func(s *source, r *rand.Rand) []byte { return flip(s.wide, 0, 1, r.IntN(2), r) }},
-	{"too many frames", true, func(s *source, _ *rand.Rand) []byte { return s.long }},
+	{"cut off", never, func(s *source, r *rand.Rand) []byte { return s.mp4[:r.IntN(len(s.mp4))] }},
+	{"cut off, Matroska", never, func(s *source, r *rand.Rand) []byte { return s.mkv[:r.IntN(len(s.mkv))] }},
+	{"boxes swapped", maybe, swap},
+	{"box doubled", maybe, double},
+	{"box size huge", maybe, hugeBox},
+	{"picture size huge", maybe, hugePicture},
+	{"table huge", maybe, hugeTable},
+	{"playlist or text", never, playlist},
+	{"nearly nothing", never, func(s *source, r *rand.Rand) []byte { return s.mp4[:r.IntN(16)*r.IntN(2)] }},
+	{"no video", never, noVideo},
+	{"too wide", never, func(s *source, r *rand.Rand) []byte { return flip(s.wide, 0, 1, r.IntN(2), r) }},
+	{"too many frames", never, func(s *source, _ *rand.Rand) []byte { return s.long }},
+	{"cut off, AVI", never, func(s *source, r *rand.Rand) []byte { return s.avi[:r.IntN(len(s.avi))] }},
+	{"cut off, fragments", told, cutFragments},
+}
+
+// cutFragments cuts anywhere, every other time between two fragments.
+func cutFragments(s *source, r *rand.Rand) []byte {
+	at := 1 + r.IntN(len(s.parts)-1)
+	if edges := all(boxes(s.parts), "moof", "mfra"); r.IntN(2) == 0 {
+		at = edges[r.IntN(len(edges))].from
+	}
+	return s.parts[:at]
 }
 
 // flip returns a copy with n bits flipped between from and to.

@@ -48,13 +48,14 @@ func (o Outcome) Bad() bool {
 }
 
 // judge reads how the run ended. result is where metrics.json is if there is one.
-func (o *Outcome) judge(err error, never bool, result string) {
+func (o *Outcome) judge(err error, r rule, result string) {
 	o.Hung = o.Seconds > (limit + slack).Seconds()
 	if err == nil {
 		o.Verdict = Measured
 		text, rerr := os.ReadFile(result)
-		var r metrics.Result
-		o.Wrongly = never || rerr != nil || json.Unmarshal(text, &r) != nil
+		var res metrics.Result
+		o.Wrongly = rerr != nil || json.Unmarshal(text, &res) != nil || r == never ||
+			r == told && !anyOf(strings.Join(res.Quality.Notes, "\n"), "cut off")
 		return
 	}
 	o.Reason = err.Error()

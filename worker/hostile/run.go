@@ -138,7 +138,7 @@ func try(ctx context.Context, c Config, root string, src *source, card []byte, i
 	if ctx.Err() != nil {
 		return o, ctx.Err()
 	}
-	o.judge(err, k.never, filepath.Join(t.Out, "metrics.json"))
+	o.judge(err, k.rule, filepath.Join(t.Out, "metrics.json"))
 
 	after, err := around(root, dir)
 	if err != nil {
