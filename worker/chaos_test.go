@@ -23,15 +23,27 @@ var errGone = errors.New("chaos: this worker is dead")
 // and on nothing else, so that another order of goroutines changes little.
 type chaos struct {
 	seed  uint64
-	until time.Time // from then on everything works
-	late  sync.WaitGroup
+	until time.Time // from then on everything works, except that an outage ends in its time
+	// outages of the store, from and to
+	outages [][2]time.Time
+	late    sync.WaitGroup
 
 	mu    sync.Mutex
 	count map[string]uint64
 }
 
 func newChaos(seed uint64, lasts time.Duration) *chaos {
-	return &chaos{seed: seed, until: time.Now().Add(lasts), count: map[string]uint64{}}
+	c := &chaos{seed: seed, until: time.Now().Add(lasts), count: map[string]uint64{}}
+	for at := time.Now(); len(c.outages) < 2; {
+		from := at.Add(c.between("store stays", time.Minute, time.Hour))
+		at = from.Add(c.between("store goes", time.Second, 20*time.Minute))
+		if from.Before(c.until) {
+			c.outages = append(c.outages, [2]time.Time{from, at})
+		} else {
+			break
+		}
+	}
+	return c
 }
 
 // draw gives the next number, 0 to 1, of one row of events.
@@ -207,7 +219,28 @@ type shakyStore struct {
 	s *fake.Store
 }
 
+// away is an error while the store is down.
+func (c *chaos) away() error {
+	now := time.Now()
+	for _, o := range c.outages {
+		if now.After(o[0]) && now.Before(o[1]) {
+			return fmt.Errorf("chaos: connection refused: %w", job.ErrUnreachable)
+		}
+	}
+	return nil
+}
+
+func (s shakyStore) Ready(ctx context.Context, bucket string) error {
+	if err := s.chaos.away(); err != nil {
+		return err
+	}
+	return s.ask(ctx, "ready", func(ctx context.Context) error { return s.s.Ready(ctx, bucket) })
+}
+
 func (s shakyStore) Put(ctx context.Context, bucket, key, path, kind string) error {
+	if err := s.chaos.away(); err != nil {
+		return err
+	}
 	// What is late is sent from memory: the attempt's folder may be gone by then.
 	raw, err := os.ReadFile(path)
 	if err != nil {
@@ -222,6 +255,9 @@ func (s shakyStore) Put(ctx context.Context, bucket, key, path, kind string) err
 }
 
 func (s shakyStore) Swap(ctx context.Context, bucket, key, version string, data []byte, kind string) error {
+	if err := s.chaos.away(); err != nil {
+		return err
+	}
 	if time.Now().Before(s.chaos.until) && s.chaos.draw(s.name+" conflict") < 0.05 {
 		return fmt.Errorf("chaos: swap: status 409: %w", job.ErrTransient)
 	}
@@ -229,6 +265,9 @@ func (s shakyStore) Swap(ctx context.Context, bucket, key, version string, data 
 }
 
 func (s shakyStore) Read(ctx context.Context, bucket, key string, limit int64) (out []byte, version string, err error) {
+	if err := s.chaos.away(); err != nil {
+		return nil, "", err
+	}
 	err = s.ask(ctx, "read", func(ctx context.Context) error {
 		out, version, err = s.s.Read(ctx, bucket, key, limit)
 		return err
@@ -237,6 +276,9 @@ func (s shakyStore) Read(ctx context.Context, bucket, key string, limit int64) (
 }
 
 func (s shakyStore) Fetch(ctx context.Context, bucket, key, path string, limit int64) error {
+	if err := s.chaos.away(); err != nil {
+		return err
+	}
 	return s.ask(ctx, "fetch", func(ctx context.Context) error {
 		if time.Now().Before(s.chaos.until) && s.chaos.draw(s.name+" torn fetch") < 0.04 {
 			_ = os.WriteFile(path, []byte("fra"), 0o600)
@@ -247,6 +289,9 @@ func (s shakyStore) Fetch(ctx context.Context, bucket, key, path string, limit i
 }
 
 func (s shakyStore) Has(ctx context.Context, bucket, key string) (ok bool, err error) {
+	if err := s.chaos.away(); err != nil {
+		return false, err
+	}
 	err = s.ask(ctx, "has", func(ctx context.Context) error {
 		ok, err = s.s.Has(ctx, bucket, key)
 		return err

@@ -16,7 +16,10 @@ import (
 	"time"
 
 	"ashline/pipeline/fence"
+	"ashline/pipeline/media"
 	"ashline/worker/job"
+
+	"golang.org/x/sys/unix"
 )
 
 // Child runs an analysis as a child process, so that a clip that brings the
@@ -225,9 +228,15 @@ func verdict(err error, line string) error {
 		return fmt.Errorf("%w: %s", job.ErrBadInput, orUnknown(line))
 	case exit.ExitCode() == exitUnreachable || exit.ExitCode() == exitInterrupted:
 		return fmt.Errorf("%w: %s", job.ErrTransient, orUnknown(line))
+	case anyOf(line, media.ErrDiskFull.Error(), media.ErrChild.Error(), unix.ENOSPC.Error(), unix.EDQUOT.Error()):
+		return fmt.Errorf("%w: %s", job.ErrTransient, line) // this machine's trouble
 	default:
 		return fmt.Errorf("worker: the analysis failed with code %d: %s", exit.ExitCode(), orUnknown(line))
 	}
+}
+
+func anyOf(s string, parts ...string) bool {
+	return slices.ContainsFunc(parts, func(p string) bool { return strings.Contains(s, p) })
 }
 
 func orUnknown(line string) string {

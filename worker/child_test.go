@@ -68,6 +68,7 @@ func TestChildVerdicts(t *testing.T) {
 		"bad":      {job.BadInput, "job: bad input: clip.mp4: no video stream"},
 		"fails":    {job.Bug, "worker: the analysis failed with code 1: out of range"},
 		"crash":    {job.Bug, "worker: the analysis failed with code 2: SIGSEGV: segmentation violation"},
+		"full":     {job.Transient, "job: transient failure: writing results: write metrics.json: no space left on device"},
 		"native":   {job.Bug, "worker: the analysis died of segmentation fault"},
 		"stopped":  {job.Transient, "job: transient failure: the analysis was told to stop"},
 		"killed":   {job.Transient, "job: transient failure: the analysis was killed, perhaps for want of memory"},

@@ -2,7 +2,6 @@ package worker_test
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"testing"
@@ -38,6 +37,7 @@ func TestALostAnswerToTheCommitIsNoFailure(t *testing.T) {
 	})
 }
 
+// lostAnswer stores what is created and says that it did not.
 type lostAnswer struct{ *fake.Store }
 
 func (s lostAnswer) Swap(ctx context.Context, bucket, key, version string, data []byte, kind string) error {
@@ -66,6 +66,9 @@ func TestACommittedBundleIsNotGivenUp(t *testing.T) {
 	})
 }
 
+// A worker that comes late with a result, after another has told the failure,
+// commits nothing; a worker that comes late with a failure, after another has
+// committed, tells the result.
 func TestTheFirstEndHolds(t *testing.T) {
 	t.Parallel()
 	bad := fmt.Errorf("%w: no video stream", job.ErrBadInput)
@@ -106,6 +109,7 @@ func TestTheFirstEndHolds(t *testing.T) {
 	}
 }
 
+// A clip that failed can be asked for again, and may succeed then.
 func TestAskedAgainAfterAFailure(t *testing.T) {
 	t.Parallel()
 	synctest.Test(t, func(t *testing.T) {
@@ -130,32 +134,82 @@ func TestAskedAgainAfterAFailure(t *testing.T) {
 	})
 }
 
-func TestNoEndWithoutTheStore(t *testing.T) {
+// While the store is away no job is given up and none loses an attempt; when it
+// is back each is measured.
+func TestStoreAway(t *testing.T) {
 	t.Parallel()
 	synctest.Test(t, func(t *testing.T) {
 		b := setup(t)
-		j := b.submit("")
-		raw, err := json.Marshal(j)
-		if err != nil {
-			t.Fatal(err)
-		}
 		away := fmt.Errorf("away: %w", job.ErrUnreachable)
 		b.store.Fault = func(string, string) error { return away }
 		stop := b.start(worker.Config{Attempts: 2})
+		b.submit("")
+		b.submit("another")
+		time.Sleep(8 * time.Hour) //nolint:forbidigo // the bubble has a fake clock
+		if ends := b.queue.Ends(); ends[0] != "" || ends[1] != "" {
+			t.Fatalf("ended %q without the store", ends)
+		}
+		stop()
+		b.store.Fault = nil
+		stop = b.start(worker.Config{Attempts: 2})
+		b.hear(event.SubjectMeasured, 2)
+		stop()
+		b.settled("done", 1)
+	})
+}
+
+// A store that answers, but not for this clip, costs attempts. That the end could
+// not be recorded does not keep it from being told, after an hour.
+func TestOneClipCannotBeHad(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		b := setup(t)
+		b.queue.MaxDeliver = 4
+		b.store.Fault = func(op, _ string) error {
+			if op == "fetch" {
+				return fmt.Errorf("reset: %w", job.ErrUnreachable)
+			}
+			return nil
+		}
+		stop := b.start(worker.Config{Attempts: 2})
+		b.submit("")
 		time.Sleep(20 * time.Minute) //nolint:forbidigo // the bubble has a fake clock
 		stop()
-		if got := b.queue.Ends()[0]; got != "" {
-			t.Fatalf("ended %q without the store", got)
+		stuck := b.queue.Stuck()
+		if len(stuck) != 1 || b.queue.Ends()[0] != "" {
+			t.Fatalf("got %d stuck, ends %q", len(stuck), b.queue.Ends())
 		}
 		w := worker.New(b.queue, b.store, b.queue, b.analyst, nil, worker.Config{Scratch: b.scratch})
-		if err := w.GiveUp(t.Context(), "0", raw, 7, time.Minute); !errors.Is(err, job.ErrUnreachable) {
+		giveUp := func(age time.Duration) error {
+			return w.GiveUp(t.Context(), stuck[0].Origin(), stuck[0].Data(), 4, age)
+		}
+		if err := giveUp(time.Minute); !errors.Is(err, job.ErrUnreachable) {
 			t.Errorf("got %v, want ErrUnreachable", err)
 		}
-		if err := w.GiveUp(t.Context(), "0", raw, 7, 2*time.Hour); err != nil {
+		if err := giveUp(2 * time.Hour); err != nil {
 			t.Errorf("after two hours: %v", err)
 		}
 		if got := len(b.hear(event.SubjectFailed, 1)); got != 1 {
 			t.Errorf("got %d failures", got)
 		}
+	})
+}
+
+// A worker whose disk is full leaves the jobs to others.
+func TestNoRoom(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		b := setup(t)
+		stop := b.start(worker.Config{Room: 1 << 60})
+		b.submit("")
+		time.Sleep(time.Hour) //nolint:forbidigo // the bubble has a fake clock
+		if b.analyst.Calls() != 0 {
+			t.Error("a job was taken without room for it")
+		}
+		other := b.start(worker.Config{})
+		b.hear(event.SubjectMeasured, 1)
+		other()
+		stop()
+		b.settled("done", 1)
 	})
 }

@@ -19,8 +19,9 @@ import (
 // that is gone may still be under way.
 const patience = time.Hour
 
-// handle sees one delivery through to its fate.
-func (w *Worker) handle(parent context.Context, l Lease) {
+// handle sees one delivery through to its fate. It returns false when the next
+// one would fare no better: the store is away.
+func (w *Worker) handle(parent context.Context, l Lease) bool {
 	start := w.cfg.Now()
 	w.tele.running.Inc()
 	defer w.tele.running.Dec()
@@ -48,10 +49,11 @@ func (w *Worker) handle(parent context.Context, l Lease) {
 	}
 	release() // no heartbeat may follow the last word
 
-	class := a.conclude(context.WithoutCancel(parent), l, end, err)
+	class, fate := a.conclude(context.WithoutCancel(parent), l, end, err)
 	took := w.cfg.Now().Sub(start)
 	w.tele.ended(class, took)
 	a.log.Info("job ended", "class", string(class), "seconds", took.Seconds())
+	return class != job.Transient || fate != Now
 }
 
 // begin reads a message.
@@ -103,13 +105,16 @@ func (a *attempt) giveUp(ctx context.Context, why error, delivery int) (bundle.E
 
 // conclude tells the news and then ends the message, in this order: a worker
 // that dies in between tells the same news again.
-func (a *attempt) conclude(ctx context.Context, l Lease, end bundle.End, err error) job.Class {
+func (a *attempt) conclude(ctx context.Context, l Lease, end bundle.End, err error) (job.Class, Fate) {
 	ctx, cancel := context.WithTimeout(ctx, lastWords)
 	defer cancel()
 	class := job.Classify(err)
 	fate := decide(class, l.Delivery(), a.cfg.Attempts)
 	if fate == Reject { // it should be given up and could not be
 		fate = Later
+	}
+	if fate == Later && a.storeAway(ctx) { // which is not the job's fault
+		fate = Now
 	}
 	var why string
 	if err == nil {
@@ -141,7 +146,16 @@ func (a *attempt) conclude(ctx context.Context, l Lease, end bundle.End, err err
 	if said != nil { // the lease runs out and the next delivery says it again
 		a.log.Warn("queue did not hear", "error", redact(said.Error(), a.job))
 	}
-	return class
+	return class, fate
+}
+
+// storeAway asks whether the store answers at all. One that refuses this account
+// or bucket does answer.
+func (a *attempt) storeAway(ctx context.Context) bool {
+	ctx, cancel := context.WithTimeout(ctx, checkTime)
+	defer cancel()
+	err := a.objects.Ready(ctx, a.job.Bucket)
+	return errors.Is(err, job.ErrUnreachable) || errors.Is(err, job.ErrTransient) || errors.Is(err, context.DeadlineExceeded)
 }
 
 // tell publishes how the submission ended, and returns its class and the reason

@@ -46,6 +46,8 @@ type Publisher interface {
 type Objects interface {
 	bundle.Objects
 	Has(ctx context.Context, bucket, key string) (bool, error)
+	// Ready reports whether the store answers for a bucket.
+	Ready(ctx context.Context, bucket string) error
 }
 
 // Task is one analysis: a clip and its cards as local files, and a folder for

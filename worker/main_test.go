@@ -52,6 +52,9 @@ func child(mode string, args []string) int {
 	case "fails":
 		fmt.Fprintln(os.Stderr, "out of range")
 		return 1
+	case "full":
+		fmt.Fprintln(os.Stderr, "writing results: write metrics.json: no space left on device")
+		return 1
 	case "crash":
 		_ = syscall.Kill(os.Getpid(), syscall.SIGSEGV)
 		select {}

@@ -2,6 +2,7 @@ package worker
 
 import (
 	"context"
+	"fmt"
 	"log/slog"
 	"math/rand/v2"
 	"os"
@@ -9,6 +10,8 @@ import (
 	"time"
 
 	"ashline/worker/job"
+
+	"golang.org/x/sys/unix"
 )
 
 // Config sets a worker up. The zero value works.
@@ -20,6 +23,7 @@ type Config struct {
 	Program  string        // version; a new one measures every clip anew. Defaults to "dev".
 	Scratch  string        // folder for the attempts' own folders. Defaults to the system's.
 	MaxClip  int64         // bytes of a clip. Defaults to 4 GiB.
+	Room     int64         // bytes that must be free in Scratch for a job to be taken. Defaults to 1 GiB.
 
 	Now    func() time.Time // Defaults to time.Now.
 	Random func() float64   // 0 to 1, for delays. Defaults to the process's source.
@@ -31,11 +35,16 @@ const (
 	defaultAttempts = 5
 	defaultGrace    = 20 * time.Second
 	defaultMaxClip  = 4 << 30
+	defaultRoom     = 1 << 30
 
 	// lastWords bounds what is said to queue and store after a job's own time.
 	lastWords = 20 * time.Second
 	// pause after the queue failed to hand out a job.
 	pause = 2 * time.Second
+	// noRoomPause is that of a worker whose disk is full.
+	noRoomPause = 30 * time.Second
+	// longestAway is the longest pause of a worker that does not find the store.
+	longestAway = time.Minute
 )
 
 // Worker takes jobs, has them analysed and publishes what became of them.
@@ -71,6 +80,9 @@ func New(source Source, objects Objects, news Publisher, analyst Analyst, tele *
 	}
 	if cfg.MaxClip == 0 {
 		cfg.MaxClip = defaultMaxClip
+	}
+	if cfg.Room == 0 {
+		cfg.Room = defaultRoom
 	}
 	if cfg.Now == nil {
 		cfg.Now = time.Now
@@ -122,9 +134,15 @@ func (w *Worker) Run(ctx context.Context) {
 	drain.Wait()
 }
 
-// slot takes one job after the other.
+// slot takes one job after the other, as long as it can do them.
 func (w *Worker) slot(ctx, jobs context.Context) {
-	for ctx.Err() == nil {
+	for away := 0; ctx.Err() == nil; {
+		if err := w.room(); err != nil {
+			w.cfg.Log.Warn("no job is taken", "error", err.Error())
+			w.tele.sourceErrors.Inc()
+			rest(ctx, noRoomPause)
+			continue
+		}
 		lease, err := w.source.Next(ctx)
 		if ctx.Err() != nil && lease == nil {
 			return
@@ -132,14 +150,40 @@ func (w *Worker) slot(ctx, jobs context.Context) {
 		if err != nil {
 			w.cfg.Log.Warn("no job to be had", "error", err.Error())
 			w.tele.sourceErrors.Inc()
-			t := time.NewTimer(pause)
-			select {
-			case <-ctx.Done():
-			case <-t.C:
-			}
-			t.Stop()
+			rest(ctx, pause)
 			continue
 		}
-		w.handle(jobs, lease)
+		if w.handle(jobs, lease) {
+			away = 0
+			continue
+		}
+		away++
+		d := min(delay(away, w.cfg.Random()), longestAway)
+		w.cfg.Log.Warn("the store is away, no job is taken", "seconds", d.Seconds())
+		rest(ctx, d)
+	}
+}
+
+// room reports whether the disk that clips in hand lie on is full.
+func (w *Worker) room() error {
+	var s unix.Statfs_t
+	if err := unix.Statfs(w.cfg.Scratch, &s); err != nil {
+		return fmt.Errorf("worker: folder for clips in hand: %w", err)
+	}
+	if free := s.Bavail * uint64(s.Bsize); free < uint64(w.cfg.Room) {
+		return fmt.Errorf("worker: %d MiB free for clips in hand, %d are needed", free>>20, w.cfg.Room>>20)
+	}
+	return nil
+}
+
+// Room is room as a check.
+func (w *Worker) Room(context.Context) error { return w.room() }
+
+func rest(ctx context.Context, d time.Duration) {
+	t := time.NewTimer(d)
+	defer t.Stop()
+	select {
+	case <-ctx.Done():
+	case <-t.C:
 	}
 }

@@ -65,6 +65,9 @@ func (b *bench) start(cfg worker.Config) (stop func()) {
 	cfg.Scratch = b.scratch
 	cfg.Lease = lease
 	cfg.Random = func() float64 { return 0 }
+	if cfg.Room == 0 {
+		cfg.Room = 1
+	}
 	w := worker.New(b.queue, b.store, b.queue, b.analyst, nil, cfg)
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan struct{})
@@ -464,13 +467,6 @@ func TestSweepLeavesTheLiving(t *testing.T) {
 	}
 }
 
-// lostAnswer stores what is created and says that it did not.
-// A worker that comes late with a result, after another has told the failure,
-// commits nothing; a worker that comes late with a failure, after another has
-// committed, tells the result.
-// A clip that failed can be asked for again, and may succeed then.
-// While the store is away a job is not given up, however often it was
-// delivered; when the store is back it ends.
 func TestDrainCostsNoAttempt(t *testing.T) {
 	t.Parallel()
 	synctest.Test(t, func(t *testing.T) {

@@ -116,6 +116,7 @@ settings for submit and jobs.`,
 			health := worker.Health(reg, map[string]worker.Check{
 				"queue": q.Ready,
 				"store": func(ctx context.Context) error { return st.Ready(ctx, s.Bucket) },
+				"disk":  w.Room,
 			}, tele.Alive(3*stall))
 			log.Info("listening", "address", l.Addr().String())
 			wait.Go(func() {

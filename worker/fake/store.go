@@ -16,7 +16,7 @@ import (
 // Store is an object store in memory.
 type Store struct {
 	// Fault, when set, is asked before each operation (put, swap, read,
-	// fetch, has); its error is returned instead of doing it.
+	// fetch, has, ready); its error is returned instead of doing it.
 	Fault func(op, key string) error
 
 	mu      sync.Mutex
@@ -132,6 +132,11 @@ func (s *Store) Has(ctx context.Context, bucket, key string) (bool, error) {
 	defer s.mu.Unlock()
 	_, ok := s.objects[bucket+"/"+key]
 	return ok, nil
+}
+
+// Ready reports whether the store answers.
+func (s *Store) Ready(ctx context.Context, bucket string) error {
+	return s.enter(ctx, "ready", bucket, "x")
 }
 
 // Keys lists what a bucket holds, sorted.
