@@ -1,6 +1,7 @@
 package worker
 
 import (
+	"errors"
 	"strings"
 	"time"
 	"unicode"
@@ -40,17 +41,21 @@ func decide(c job.Class, delivery, attempts int) Fate {
 }
 
 const (
-	firstDelay  = 5 * time.Second
-	delayFactor = 3
-	maxDelay    = 5 * time.Minute
+	serviceDelay = 5 * time.Second  // queue or store: back within seconds as a rule
+	machineDelay = 20 * time.Second // an analysis that stalled or was killed: the machine is pressed
+	delayFactor  = 3
+	maxDelay     = 5 * time.Minute
 )
 
-// delay is the time before the next delivery: growing, with up to half of it
-// taken off at random so that clips that failed together do not return
+// delay is the time before the next try after this many: growing, with up to half
+// of it taken off at random so that clips that failed together do not return
 // together.
-func delay(delivery int, random float64) time.Duration {
-	d := firstDelay
-	for range delivery - 1 {
+func delay(err error, tries int, random float64) time.Duration {
+	d := machineDelay
+	if errors.Is(err, job.ErrUnreachable) {
+		d = serviceDelay
+	}
+	for range tries - 1 {
 		d = min(d*delayFactor, maxDelay)
 	}
 	return d - time.Duration(random*float64(d)/2)

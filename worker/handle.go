@@ -136,7 +136,7 @@ func (a *attempt) conclude(ctx context.Context, l Lease, end bundle.End, err err
 	case Finish:
 		said = l.Done(ctx)
 	case Later:
-		said = l.Retry(ctx, delay(l.Delivery(), a.cfg.Random()))
+		said = l.Retry(ctx, delay(err, l.Delivery(), a.cfg.Random()))
 	case Now:
 		said = l.Return(ctx)
 	case Reject:

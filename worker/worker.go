@@ -158,7 +158,7 @@ func (w *Worker) slot(ctx, jobs context.Context) {
 			continue
 		}
 		away++
-		d := min(delay(away, w.cfg.Random()), longestAway)
+		d := min(delay(job.ErrUnreachable, away, w.cfg.Random()), longestAway)
 		w.cfg.Log.Warn("the store is away, no job is taken", "seconds", d.Seconds())
 		rest(ctx, d)
 	}

@@ -139,6 +139,34 @@ func TestStoreProcess(t *testing.T) {
 	conform.Store(t, s.open(t))
 }
 
+// A byte that turns over on the store's disk is not taken for the clip's.
+func TestDamagedInTheStore(t *testing.T) {
+	t.Parallel()
+	s := newS3(t)
+	s.start(t)
+	st := s.open(t)
+	if err := st.Swap(t.Context(), "conform", "a/clip.mp4", "", []byte("frames"), "video/mp4"); err != nil {
+		t.Fatal(err)
+	}
+	fetch := func() error {
+		return st.Fetch(t.Context(), "conform", "a/clip.mp4", filepath.Join(t.TempDir(), "f"), 100)
+	}
+	if err := fetch(); err != nil {
+		t.Fatal(err)
+	}
+	f, err := os.OpenFile(filepath.Join(s.dir, "conform", "a", "clip.mp4"), os.O_WRONLY, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if _, err := f.WriteAt([]byte("z"), 5); err != nil {
+		t.Fatal(err)
+	}
+	if err := fetch(); job.Classify(err) != job.Transient {
+		t.Errorf("got %v, want a transient error", err)
+	}
+}
+
 // heard collects events from the beginning of the stream.
 func heard(q *queue.Queue) conform.Heard {
 	return func(ctx context.Context, subject string, n int) ([]event.Event, error) {

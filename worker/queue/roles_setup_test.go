@@ -28,10 +28,11 @@ const (
 	spareBundleKey = "swings/fernhill/fh-017/spare/metrics.json"
 )
 
-// roles are a queue and a store set up with the files that are shipped, and
-// one account a role in each.
+// roles are a queue and a store set up with the files that are shipped, both
+// behind TLS, and one account a role in each.
 type roles struct {
 	queueURL, storeURL string
+	certs              conform.Certificates
 	seeds              map[string]string // file of each role
 	secrets            map[string]string
 	jobs               int
@@ -56,7 +57,7 @@ func run(t *testing.T, cmd *exec.Cmd) {
 
 func startRoles(t *testing.T) *roles {
 	t.Helper()
-	r := &roles{seeds: map[string]string{}, secrets: map[string]string{}}
+	r := &roles{certs: conform.NewCertificates(t), seeds: map[string]string{}, secrets: map[string]string{}}
 	r.startQueue(t)
 	r.startStore(t)
 	return r
@@ -65,7 +66,8 @@ func startRoles(t *testing.T) *roles {
 func (r *roles) startQueue(t *testing.T) {
 	t.Helper()
 	port, dir := conform.FreePort(t), t.TempDir()
-	cmd := exec.Command(conform.Program(t, "nats-server"), "-c", filepath.Join(rolesDir, "queue.conf"), "-a", "127.0.0.1", "-p", port, "-sd", t.TempDir())
+	cmd := exec.Command(conform.Program(t, "nats-server"), "-c", filepath.Join(rolesDir, "queue.conf"), "-a", "127.0.0.1", "-p", port, "-sd", t.TempDir(),
+		"--tls", "--tlscert", r.certs.Server, "--tlskey", r.certs.Key)
 	cmd.Env = os.Environ()
 	for _, role := range roleNames {
 		kp, err := nkeys.CreateUser()
@@ -87,9 +89,9 @@ func (r *roles) startQueue(t *testing.T) {
 		cmd.Env = append(cmd.Env, "ASHLINE_"+strings.ToUpper(role)+"_NKEY="+public)
 	}
 	run(t, cmd)
-	r.queueURL = "nats://127.0.0.1:" + port
+	r.queueURL = "tls://127.0.0.1:" + port
 	conform.Await(t, "queue", func(ctx context.Context) error {
-		q, err := queue.Open(ctx, queue.Config{URL: r.queueURL, SeedFile: r.seeds["operator"], Inbox: "_INBOX_operator"})
+		q, err := queue.Open(ctx, queue.Config{URL: r.queueURL, CAFile: r.certs.Authority, SeedFile: r.seeds["operator"], Inbox: "_INBOX_operator"})
 		if err != nil {
 			return err
 		}
@@ -120,10 +122,10 @@ func (r *roles) startStore(t *testing.T) {
 		t.Fatal(err)
 	}
 	port := conform.FreePort(t)
-	cmd := exec.Command(conform.Program(t, "versitygw"), "--port", "127.0.0.1:"+port, "--quiet", "--iam-dir", iam, "posix", t.TempDir())
+	cmd := exec.Command(conform.Program(t, "versitygw"), "--port", "127.0.0.1:"+port, "--quiet", "--cert", r.certs.Server, "--key", r.certs.Key, "--iam-dir", iam, "posix", t.TempDir())
 	cmd.Env = append(os.Environ(), "ROOT_ACCESS_KEY=root", "ROOT_SECRET_KEY=only-for-this-test")
 	run(t, cmd)
-	r.storeURL, r.secrets["root"] = "http://127.0.0.1:"+port, "only-for-this-test"
+	r.storeURL, r.secrets["root"] = "https://127.0.0.1:"+port, "only-for-this-test"
 	root := r.store(t, "root")
 	conform.Await(t, "store", func(ctx context.Context) error { return root.EnsureBucket(ctx, rolesBucket) })
 	policy, err := os.ReadFile(filepath.Join(rolesDir, "store-policy.json"))
@@ -143,7 +145,7 @@ func (r *roles) startStore(t *testing.T) {
 // queue is a role's connection as the program makes it.
 func (r *roles) queue(t *testing.T, role string) *queue.Queue {
 	t.Helper()
-	q, err := queue.Open(t.Context(), queue.Config{URL: r.queueURL, SeedFile: r.seeds[role], Inbox: "_INBOX_" + role})
+	q, err := queue.Open(t.Context(), queue.Config{URL: r.queueURL, CAFile: r.certs.Authority, SeedFile: r.seeds[role], Inbox: "_INBOX_" + role})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -153,7 +155,7 @@ func (r *roles) queue(t *testing.T, role string) *queue.Queue {
 
 func (r *roles) store(t *testing.T, role string) *store.Store {
 	t.Helper()
-	st, err := store.New(store.Config{URL: r.storeURL, Access: role, Secret: r.secrets[role], Tries: 1})
+	st, err := store.New(store.Config{URL: r.storeURL, CAFile: r.certs.Authority, Access: role, Secret: r.secrets[role], Tries: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -168,7 +170,7 @@ func (r *roles) raw(t *testing.T, role string) *nats.Conn {
 	if err != nil {
 		t.Fatal(err)
 	}
-	conn, err := nats.Connect(r.queueURL, seed, nats.CustomInboxPrefix("_INBOX_"+role), nats.ErrorHandler(func(*nats.Conn, *nats.Subscription, error) {}))
+	conn, err := nats.Connect(r.queueURL, seed, nats.RootCAs(r.certs.Authority), nats.CustomInboxPrefix("_INBOX_"+role), nats.ErrorHandler(func(*nats.Conn, *nats.Subscription, error) {}))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -300,10 +300,10 @@ func (r *roles) forget(t *testing.T, role string) error {
 func TestStrangersHaveNoRole(t *testing.T) {
 	t.Parallel()
 	r := startRoles(t)
-	if _, err := queue.Open(t.Context(), queue.Config{URL: r.queueURL, Inbox: "_INBOX_operator"}); !errors.Is(err, job.ErrDenied) {
+	if _, err := queue.Open(t.Context(), queue.Config{URL: r.queueURL, CAFile: r.certs.Authority, Inbox: "_INBOX_operator"}); !errors.Is(err, job.ErrDenied) {
 		t.Errorf("without a seed: got %v, want ErrDenied", err)
 	}
-	if _, err := queue.Open(t.Context(), queue.Config{URL: r.queueURL, SeedFile: r.seeds["worker"], Inbox: "a b.>"}); !errors.Is(err, job.ErrBadInput) {
+	if _, err := queue.Open(t.Context(), queue.Config{URL: r.queueURL, CAFile: r.certs.Authority, SeedFile: r.seeds["worker"], Inbox: "a b.>"}); !errors.Is(err, job.ErrBadInput) {
 		t.Errorf("inbox with a wildcard: got %v, want ErrBadInput", err)
 	}
 	short, cancel := context.WithTimeout(t.Context(), time.Second) // a refused request is silent
@@ -311,11 +311,30 @@ func TestStrangersHaveNoRole(t *testing.T) {
 	if _, err := r.queue(t, "uploader").Survey(short, 1); !errors.Is(err, job.ErrDenied) {
 		t.Errorf("what is not allowed: got %v, want ErrDenied", err)
 	}
-	st, err := store.New(store.Config{URL: r.storeURL, Access: "operator", Secret: "guess", Tries: 1})
+	st, err := store.New(store.Config{URL: r.storeURL, CAFile: r.certs.Authority, Access: "operator", Secret: "guess", Tries: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer st.Close()
+	other := conform.NewCertificates(t).Authority
+	for name, cfg := range map[string]queue.Config{
+		"an authority unknown here": {URL: r.queueURL, SeedFile: r.seeds["worker"]},
+		"another authority":         {URL: r.queueURL, SeedFile: r.seeds["worker"], CAFile: other},
+	} {
+		if _, err := queue.Open(t.Context(), cfg); !errors.Is(err, job.ErrUnreachable) || !strings.Contains(err.Error(), "certificate") {
+			t.Errorf("queue, %s: got %v, want ErrUnreachable and why", name, err)
+		}
+	}
+	for url, ca := range map[string]string{r.storeURL: other, strings.Replace(r.storeURL, "https", "http", 1): ""} {
+		st, err := store.New(store.Config{URL: url, CAFile: ca, Access: "root", Secret: r.secrets["root"], Tries: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := st.Ready(t.Context(), rolesBucket); err == nil {
+			t.Errorf("the store was spoken to at %s without its authority", url)
+		}
+		st.Close()
+	}
 	if err := st.Remove(t.Context(), rolesBucket, clipKey); !errors.Is(err, job.ErrDenied) {
 		t.Errorf("wrong secret: got %v, want ErrDenied", err)
 	}

@@ -200,7 +200,7 @@ func (s *Store) Fetch(ctx context.Context, bucket, key, path string, limit int64
 	if _, err := os.Lstat(path); err == nil {
 		return fmt.Errorf("store: %q is already there", filepath.Base(path))
 	}
-	opts := minio.GetObjectOptions{}
+	opts := minio.GetObjectOptions{Checksum: true} // held against the one that the store has, if any
 	if err := opts.SetMatchETag(st.ETag); err != nil {
 		return fmt.Errorf("store: %w", err)
 	}

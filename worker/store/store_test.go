@@ -2,12 +2,19 @@ package store_test
 
 import (
 	"context"
+	"encoding/base64"
+	"encoding/binary"
+	"encoding/pem"
 	"errors"
+	"hash/crc32"
+	"io"
+	"log"
 	"net"
 	"net/http"
 	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -100,6 +107,78 @@ func TestNobodyThere(t *testing.T) {
 	defer s.Close()
 	if err := s.EnsureBucket(t.Context(), "bucket"); !errors.Is(err, job.ErrUnreachable) {
 		t.Fatalf("got %v, want ErrUnreachable", err)
+	}
+}
+
+// What arrives is held against the store's checksum.
+func TestDamagedOnTheWay(t *testing.T) {
+	t.Parallel()
+	const text = "frames"
+	for name, c := range map[string]struct {
+		sum  string // CRC-32C of the text by RFC 3720's polynomial, base64
+		want bool
+	}{"whole": {crc32c(text), true}, "damaged": {crc32c("framez"), false}} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			srv := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+				h := w.Header()
+				h.Set("ETag", `"e"`)
+				h.Set("Last-Modified", time.Unix(1, 0).UTC().Format(http.TimeFormat))
+				h.Set("Content-Length", strconv.Itoa(len(text)))
+				if r.Header.Get("X-Amz-Checksum-Mode") == "ENABLED" {
+					h.Set("X-Amz-Checksum-Crc32c", c.sum)
+					h.Set("X-Amz-Checksum-Type", "FULL_OBJECT")
+				}
+				if r.Method == http.MethodGet {
+					_, _ = w.Write([]byte(text))
+				}
+			}))
+			t.Cleanup(srv.Close)
+			s, err := store.New(store.Config{URL: srv.URL, Access: "a", Secret: "s", Tries: 1})
+			if err != nil {
+				t.Fatal(err)
+			}
+			t.Cleanup(s.Close)
+			p := filepath.Join(t.TempDir(), "f")
+			err = s.Fetch(t.Context(), "bucket", "k", p, 100)
+			if got := err == nil; got != c.want || err != nil && job.Classify(err) != job.Transient {
+				t.Errorf("got %v", err)
+			}
+			if _, serr := os.Stat(p); (serr == nil) != c.want {
+				t.Errorf("file stands: %v", serr)
+			}
+		})
+	}
+}
+
+func crc32c(s string) string {
+	sum := crc32.Checksum([]byte(s), crc32.MakeTable(crc32.Castagnoli))
+	return base64.StdEncoding.EncodeToString(binary.BigEndian.AppendUint32(nil, sum))
+}
+
+// Only a store whose certificate our own authority vouches for is spoken to.
+func TestTLS(t *testing.T) {
+	t.Parallel()
+	srv := httptest.NewTLSServer(http.HandlerFunc(func(http.ResponseWriter, *http.Request) {}))
+	srv.Config.ErrorLog = log.New(io.Discard, "", 0) // of the handshake that is refused
+	t.Cleanup(srv.Close)
+	file := filepath.Join(t.TempDir(), "ca.pem")
+	block := pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: srv.Certificate().Raw})
+	if err := os.WriteFile(file, block, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for ca, ok := range map[string]bool{file: true, "": false} {
+		s, err := store.New(store.Config{URL: srv.URL, Access: "a", Secret: "s", Tries: 1, CAFile: ca})
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(s.Close)
+		if err := s.Ready(t.Context(), "bucket"); (err == nil) != ok || err != nil && !errors.Is(err, job.ErrUnreachable) {
+			t.Errorf("certificates %q: got %v", ca, err)
+		}
+	}
+	if _, err := store.New(store.Config{URL: srv.URL, CAFile: file + "x"}); err == nil {
+		t.Error("a missing file of certificates goes unnoticed")
 	}
 }
 
