@@ -62,7 +62,7 @@ func (a *attempt) run(ctx context.Context, look bool) (bundle.End, error) {
 	step(Step{Stage: "fetch"})
 	var id bundle.Identity
 	var owner bundle.Owner
-	err = a.stage("fetch", func() error {
+	err = a.stage(ctx, "fetch", func(ctx context.Context) error {
 		id, owner, err = a.fetch(ctx, a.job, &t)
 		return err
 	})
@@ -81,13 +81,13 @@ func (a *attempt) run(ctx context.Context, look bool) (bundle.End, error) {
 		return bundle.End{}, errUnsettled
 	}
 
-	err = a.stage("analyse", func() error { return a.analyst.Analyse(ctx, t, step) })
+	err = a.stage(ctx, "analyse", func(ctx context.Context) error { return a.analyst.Analyse(ctx, t, step) })
 	if err != nil {
 		return bundle.End{}, withoutFolder(err, dir)
 	}
 
 	step(Step{Stage: "upload"})
-	err = a.stage("upload", func() error {
+	err = a.stage(ctx, "upload", func(ctx context.Context) error {
 		m, err := bundle.Describe(t.Out, id, owner)
 		if err == nil {
 			end, err = bundle.Commit(ctx, a.objects, a.job.Bucket, t.Out, m, a.sub)
@@ -98,8 +98,13 @@ func (a *attempt) run(ctx context.Context, look bool) (bundle.End, error) {
 }
 
 // stage does one stage of a job and counts it.
-func (w *Worker) stage(name string, do func() error) error {
-	return w.tele.stage(name, w.cfg.Now, do)
+func (w *Worker) stage(ctx context.Context, name string, do func(context.Context) error) error {
+	ctx, span := w.cfg.Tracer.Start(ctx, name)
+	class := job.Bug // what stays if it panics
+	defer func() { endSpan(span, class) }()
+	err := w.tele.stage(name, w.cfg.Now, func() error { return do(ctx) })
+	class = stageClass(err)
+	return err
 }
 
 // fetch brings clip and cards into the attempt's folder and says what the

@@ -12,6 +12,9 @@ import (
 	"ashline/worker/bundle"
 	"ashline/worker/event"
 	"ashline/worker/job"
+
+	"go.opentelemetry.io/otel/attribute"
+	"go.opentelemetry.io/otel/trace"
 )
 
 // patience is for how long a message that the queue has set aside is kept while
@@ -26,9 +29,12 @@ func (w *Worker) handle(parent context.Context, l Lease) bool {
 	w.tele.running.Inc()
 	defer w.tele.running.Dec()
 
-	ctx, release := hold(parent, l, w.cfg.Lease, w.cfg.Now)
 	a, err := w.begin(l.Origin(), l.Data())
 	a.log = a.log.With("delivery", l.Delivery())
+	parent, span := w.cfg.Tracer.Start(parent, "job", trace.WithSpanKind(trace.SpanKindConsumer), trace.WithAttributes(
+		attribute.String("ashline.job", a.job.ID), attribute.Int("ashline.delivery", l.Delivery()),
+	))
+	ctx, release := hold(parent, l, w.cfg.Lease, w.cfg.Now)
 	var end bundle.End
 	if err == nil {
 		a.log.Info("job taken")
@@ -52,6 +58,7 @@ func (w *Worker) handle(parent context.Context, l Lease) bool {
 	class, fate := a.conclude(context.WithoutCancel(parent), l, end, err)
 	took := w.cfg.Now().Sub(start)
 	w.tele.ended(class, took)
+	endSpan(span, class)
 	a.log.Info("job ended", "class", string(class), "seconds", took.Seconds())
 	return class != job.Transient || fate != Now
 }
@@ -108,6 +115,8 @@ func (a *attempt) giveUp(ctx context.Context, why error, delivery int) (bundle.E
 func (a *attempt) conclude(ctx context.Context, l Lease, end bundle.End, err error) (job.Class, Fate) {
 	ctx, cancel := context.WithTimeout(ctx, lastWords)
 	defer cancel()
+	ctx, span := a.cfg.Tracer.Start(ctx, "conclude")
+	defer span.End()
 	class := job.Classify(err)
 	fate := decide(class, l.Delivery(), a.cfg.Attempts)
 	if fate == Reject { // it should be given up and could not be

@@ -84,10 +84,17 @@ func (t *Telemetry) stage(name string, now func() time.Time, do func() error) (e
 		}
 	}()
 	err = do()
-	if class = job.Classify(err); errors.Is(err, context.Canceled) {
-		class = job.Interrupted
-	}
+	class = stageClass(err)
 	return err
+}
+
+// stageClass is the class of a stage's end; one that was broken off was so by the
+// worker.
+func stageClass(err error) job.Class {
+	if errors.Is(err, context.Canceled) {
+		return job.Interrupted
+	}
+	return job.Classify(err)
 }
 
 // Alive is a check that fails while an analysis has reported no step for

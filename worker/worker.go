@@ -11,6 +11,7 @@ import (
 
 	"ashline/worker/job"
 
+	"go.opentelemetry.io/otel/trace"
 	"golang.org/x/sys/unix"
 )
 
@@ -28,6 +29,7 @@ type Config struct {
 	Now    func() time.Time // Defaults to time.Now.
 	Random func() float64   // 0 to 1, for delays. Defaults to the process's source.
 	Log    *slog.Logger     // Defaults to none.
+	Tracer trace.Tracer     // Defaults to none.
 }
 
 const (
@@ -92,6 +94,9 @@ func New(source Source, objects Objects, news Publisher, analyst Analyst, tele *
 	}
 	if cfg.Log == nil {
 		cfg.Log = slog.New(slog.DiscardHandler)
+	}
+	if cfg.Tracer == nil {
+		cfg.Tracer = noTracer()
 	}
 	if tele == nil {
 		tele = NewTelemetry(nil)

@@ -25,7 +25,7 @@ import (
 
 func newWorkCmd() *cobra.Command {
 	var slots int
-	var listen, embedded, scratch string
+	var listen, embedded, scratch, traces string
 	var grace, stall time.Duration
 	var memoryMiB int64
 	cmd := &cobra.Command{
@@ -45,6 +45,7 @@ settings for submit and jobs.`,
 	fl := cmd.Flags()
 	fl.IntVar(&slots, "slots", 1, "jobs in hand at a time")
 	fl.StringVar(&listen, "listen", "", "address for /livez, /readyz and /metrics (default none)")
+	fl.StringVar(&traces, "traces", "", "collector of traces, OTLP over HTTP, like http://127.0.0.1:4318 (default none)")
 	fl.StringVar(&embedded, "embedded", "", "folder for a queue and a store in this process")
 	fl.StringVar(&scratch, "scratch", os.TempDir(), "folder for clips in hand")
 	fl.DurationVar(&grace, "grace", 20*time.Second, "how long running jobs may go on after SIGTERM")
@@ -101,9 +102,16 @@ settings for submit and jobs.`,
 		reg.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 		reg.MustRegister(worker.Lag(q.Lag))
 		tele := worker.NewTelemetry(reg)
-		w := worker.New(q, st, q, &worker.Child{Program: exe, Stall: stall, Memory: memoryMiB << 20}, tele, worker.Config{
-			Slots: slots, Grace: graceOf(grace), Program: program, Scratch: scratch, Log: log,
-		})
+		cfg := worker.Config{Slots: slots, Grace: graceOf(grace), Program: program, Scratch: scratch, Log: log}
+		if traces != "" {
+			tracer, stop, err := worker.Traces(ctx, traces, program, log)
+			if err != nil {
+				return usageError{fmt.Errorf("work: --traces: %w", err)}
+			}
+			defer func() { _ = stop() }()
+			cfg.Tracer = tracer
+		}
+		w := worker.New(q, st, q, &worker.Child{Program: exe, Stall: stall, Memory: memoryMiB << 20}, tele, cfg)
 		side, stop := context.WithCancel(context.WithoutCancel(ctx))
 		var wait sync.WaitGroup
 		defer wait.Wait()
