@@ -171,18 +171,18 @@ func (a *attempt) storeAway(ctx context.Context) bool {
 // of a failure.
 func (a *attempt) tell(ctx context.Context, end bundle.End) (class job.Class, why string, err error) {
 	var e event.Event
-	if m := end.Manifest; m != nil {
+	if f, failed := end.Failure(a.sub); failed { // though another submission may have succeeded since
+		class, why = f.Class, f.Reason
+		e, err = event.NewEnd(event.SubjectFailed, a.job.ID, a.sub.Origin, a.cfg.Now(), "", event.Failed{
+			Job: a.job, Class: class, Reason: why, Attempts: f.Attempts,
+		})
+	} else {
+		m := end.Manifest
 		class = job.Done
 		metrics, _ := m.File(bundle.MetricsName)
 		e, err = event.NewEnd(event.SubjectMeasured, a.job.ID, a.sub.Origin, a.cfg.Now(), "s3://"+a.job.Bucket+"/"+metrics.Key, event.Measured{
 			Job: a.job, Bucket: a.job.Bucket, Manifest: m.Key(), Metrics: metrics.Key, Bundle: m.ID,
 			Academy: m.Owner.Academy, Hitter: m.Owner.Hitter, Session: m.Owner.Session, Label: m.Owner.Label,
-		})
-	} else {
-		f, _ := end.Failure(a.sub)
-		class, why = f.Class, f.Reason
-		e, err = event.NewEnd(event.SubjectFailed, a.job.ID, a.sub.Origin, a.cfg.Now(), "", event.Failed{
-			Job: a.job, Class: class, Reason: why, Attempts: f.Attempts,
 		})
 	}
 	if err == nil {

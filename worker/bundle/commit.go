@@ -41,7 +41,7 @@ func Commit(ctx context.Context, objects Objects, bucket, dir string, m Manifest
 			return End{}, fmt.Errorf("bundle: put %q: %w", f.Name, err)
 		}
 	}
-	return settle(ctx, objects, bucket, m.Key(), s, func(End) any { return m })
+	return settle(ctx, objects, bucket, m.Key(), s, func(e End) any { return committed{m, e.Failures} })
 }
 
 // Load reads a manifest; job.ErrNotFound says that nothing is committed there.

@@ -26,17 +26,23 @@ type Failure struct {
 	Attempts int       `json:"attempts"`
 }
 
-// failures is the record in the store. None is ever taken out: whoever comes
-// late must find how its submission ended.
+// failures is the record in the store as long as there is no bundle.
 type failures struct {
 	Schema   string    `json:"schema"`
 	Failures []Failure `json:"failures"`
 }
 
-// End is what stands under a manifest's key: nothing, the failures of
-// submissions that ended without a bundle, or the manifest. It goes on in this
-// order only, from one version to the next: of two writers that saw the same
-// version one is refused, so that a submission has one end.
+// committed is a manifest with the failures that came before it. None is ever
+// taken out: whoever comes late must find how its submission ended.
+type committed struct {
+	Manifest
+	Failures []Failure `json:"failures,omitempty"`
+}
+
+// End is what stands under a manifest's key: nothing, the failures of submissions
+// that ended without a bundle, or the manifest and the failures before it. It goes
+// on in this order only, from one version to the next: of two writers that saw the
+// same version one is refused, so that a submission has one end.
 type End struct {
 	Manifest *Manifest
 	Failures []Failure
@@ -78,15 +84,17 @@ func Look(ctx context.Context, origin Origin, bucket, key string) (End, error) {
 }
 
 func decodeEnd(raw []byte) (End, error) {
-	var f failures
-	if err := json.Unmarshal(raw, &f); err != nil {
+	var c committed
+	if err := json.Unmarshal(raw, &c); err != nil {
 		return End{}, fmt.Errorf("%w: %s: %w", ErrCorrupt, ManifestName, err)
 	}
-	if f.Schema == FailuresSchema {
-		return End{Failures: f.Failures}, nil
+	if c.Schema == FailuresSchema {
+		return End{Failures: c.Failures}, nil
 	}
-	m, err := decodeManifest(raw)
-	return End{Manifest: &m}, err
+	if err := c.check(); err != nil {
+		return End{}, err
+	}
+	return End{Manifest: &c.Manifest, Failures: c.Failures}, nil
 }
 
 // Fail records that a submission ended without a bundle, unless it has ended

@@ -3,7 +3,6 @@ package bundle
 import (
 	"crypto/sha256"
 	"encoding/hex"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -123,20 +122,17 @@ func Describe(dir string, id Identity, owner Owner) (Manifest, error) {
 	return m, nil
 }
 
-func decodeManifest(raw []byte) (Manifest, error) {
-	var m Manifest
-	if err := json.Unmarshal(raw, &m); err != nil {
-		return Manifest{}, fmt.Errorf("%w: manifest: %w", ErrCorrupt, err)
-	}
+// check holds a manifest that came from the store against what may be in one.
+func (m Manifest) check() error {
 	if m.Schema != Schema {
-		return Manifest{}, fmt.Errorf("%w: manifest schema %q", ErrCorrupt, m.Schema)
+		return fmt.Errorf("%w: manifest schema %q", ErrCorrupt, m.Schema)
 	}
 	for _, f := range m.Files {
 		if job.CheckKey(f.Name) != nil || job.CheckKey(f.Key) != nil {
-			return Manifest{}, fmt.Errorf("%w: manifest names %q", ErrCorrupt, f.Name)
+			return fmt.Errorf("%w: manifest names %q", ErrCorrupt, f.Name)
 		}
 	}
-	return m, nil
+	return nil
 }
 
 // contentType is told by the name alone; a machine's own table would make
