@@ -23,6 +23,9 @@ import (
 // stepEvery spaces progress events of one stage.
 const stepEvery = 500 * time.Millisecond
 
+// maxStages is more than an analysis goes through.
+const maxStages = 64
+
 // attempt is a try at a job, or a look at how it ended.
 type attempt struct {
 	*Worker
@@ -60,25 +63,14 @@ func (a *attempt) run(ctx context.Context, look bool) (bundle.End, error) {
 	step := a.stepper(ctx, a.job)
 
 	step(Step{Stage: "fetch"})
-	var id bundle.Identity
-	var owner bundle.Owner
+	var in input
+	var end bundle.End
 	err = a.stage(ctx, "fetch", func(ctx context.Context) error {
-		id, owner, err = a.fetch(ctx, a.job, &t)
+		in, end, err = a.fetch(ctx, &t, look)
 		return err
 	})
-	if err != nil {
-		return bundle.End{}, err
-	}
-	a.key = bundle.Prefix(owner, id.ID()) + bundle.ManifestName
-	end, err := bundle.Look(ctx, a.objects, a.job.Bucket, a.key)
-	switch {
-	case err != nil:
-		return bundle.End{}, err
-	case end.Settled(a.sub):
-		a.log.Info("has ended before", "bundle", id.ID())
-		return end, nil
-	case look:
-		return bundle.End{}, errUnsettled
+	if err != nil || end.Settled(a.sub) {
+		return end, err
 	}
 
 	err = a.stage(ctx, "analyse", func(ctx context.Context) error { return a.analyst.Analyse(ctx, t, step) })
@@ -88,7 +80,7 @@ func (a *attempt) run(ctx context.Context, look bool) (bundle.End, error) {
 
 	step(Step{Stage: "upload"})
 	err = a.stage(ctx, "upload", func(ctx context.Context) error {
-		m, err := bundle.Describe(t.Out, id, owner)
+		m, err := bundle.Describe(t.Out, in.id, in.owner)
 		if err == nil {
 			end, err = bundle.Commit(ctx, a.objects, a.job.Bucket, t.Out, m, a.sub)
 		}
@@ -107,60 +99,109 @@ func (w *Worker) stage(ctx context.Context, name string, do func(context.Context
 	return err
 }
 
-// fetch brings clip and cards into the attempt's folder and says what the
-// result will depend on.
-func (w *Worker) fetch(ctx context.Context, j job.Job, t *Task) (bundle.Identity, bundle.Owner, error) {
-	fail := func(err error) (bundle.Identity, bundle.Owner, error) { return bundle.Identity{}, bundle.Owner{}, err }
-	cards := j.Cards
-	if len(cards) == 0 {
-		var err error
-		if cards, err = w.beside(ctx, j); err != nil {
-			return fail(err)
+// input is what a result depends on and whose it is.
+type input struct {
+	id    bundle.Identity
+	owner bundle.Owner
+}
+
+// fetch brings cards and clip into the attempt's folder, unless the submission has
+// ended before or is only looked at. A job that says which clip it means is looked
+// up before the clip is fetched: it may be gone by now, and its bundle not.
+func (a *attempt) fetch(ctx context.Context, t *Task, look bool) (in input, end bundle.End, err error) {
+	if a.job.Bucket != a.cfg.Bucket {
+		return in, end, fmt.Errorf("%w: it is not in the bucket of these workers", job.ErrBadInput)
+	}
+	if in, err = a.fetchCards(ctx, t); err != nil {
+		return in, end, err
+	}
+	if in.id.ClipSHA256 = a.job.ClipSHA256; in.id.ClipSHA256 != "" {
+		if end, err = a.look(ctx, in); err != nil || end.Settled(a.sub) {
+			return in, end, err
+		}
+		if look {
+			return in, end, errUnsettled
 		}
 	}
-	id := bundle.Identity{Program: w.cfg.Program, Products: j.Products}
+	if err := a.fetchOne(ctx, a.job.Key, t.Clip, a.cfg.MaxClip, "clip"); err != nil {
+		return in, end, err
+	}
+	sum, _, err := bundle.HashFile(t.Clip)
+	switch {
+	case err != nil:
+		return in, end, fmt.Errorf("%w: %w", job.ErrTransient, err)
+	case in.id.ClipSHA256 == "":
+		in.id.ClipSHA256 = sum
+		if end, err = a.look(ctx, in); err == nil && look && !end.Settled(a.sub) {
+			err = errUnsettled
+		}
+		return in, end, err
+	case sum != in.id.ClipSHA256:
+		return in, end, fmt.Errorf("%w: the clip in the store is not the one submitted", job.ErrBadInput)
+	}
+	return in, end, nil
+}
+
+// look finds out how the submission ended, if it has.
+func (a *attempt) look(ctx context.Context, in input) (bundle.End, error) {
+	a.key = bundle.Prefix(in.owner, in.id.ID()) + bundle.ManifestName
+	end, err := bundle.Look(ctx, a.objects, a.job.Bucket, a.key)
+	if err == nil && end.Settled(a.sub) {
+		a.log.Info("has ended before", "bundle", in.id.ID())
+	}
+	return end, err
+}
+
+// fetchCards brings the cards and reads from them whose clip it is.
+func (a *attempt) fetchCards(ctx context.Context, t *Task) (in input, err error) {
+	cards := a.job.Cards
+	if len(cards) == 0 {
+		if cards, err = a.beside(ctx, a.job); err != nil {
+			return in, err
+		}
+	}
+	in.id = bundle.Identity{Program: a.cfg.Program, Products: a.job.Products}
 	for i, key := range cards {
 		p := filepath.Join(filepath.Dir(t.Clip), path.Base(key))
 		if slices.Contains(t.Cards, p) || p == t.Clip {
 			p = filepath.Join(filepath.Dir(t.Clip), strconv.Itoa(i)+"-"+path.Base(key))
 		}
-		if err := w.fetchOne(ctx, j.Bucket, key, p, card.MaxBytes, "card"); err != nil {
-			return fail(err)
+		if err := a.fetchOne(ctx, key, p, card.MaxBytes, "card"); err != nil {
+			return in, err
 		}
 		sum, _, err := bundle.HashFile(p)
 		if err != nil {
-			return fail(fmt.Errorf("%w: %w", job.ErrTransient, err))
+			return in, fmt.Errorf("%w: %w", job.ErrTransient, err)
 		}
 		t.Cards = append(t.Cards, p)
-		id.CardsSHA256 = append(id.CardsSHA256, sum)
+		in.id.CardsSHA256 = append(in.id.CardsSHA256, sum)
 	}
 	c, err := card.Load(t.Cards...)
 	if err != nil {
-		return fail(fmt.Errorf("%w: %w", job.ErrBadInput, withoutFolder(err, filepath.Dir(t.Clip))))
+		return in, fmt.Errorf("%w: %w", job.ErrBadInput, withoutFolder(err, filepath.Dir(t.Clip)))
 	}
 	for _, part := range []string{c.Academy, c.Hitter, c.Session} {
 		if part != "" && !job.ValidID(part) {
-			return fail(fmt.Errorf("%w: card: %q is not an id", job.ErrBadInput, part))
+			return in, fmt.Errorf("%w: card: %q is not an id", job.ErrBadInput, part)
 		}
 	}
-	if err := w.fetchOne(ctx, j.Bucket, j.Key, t.Clip, w.cfg.MaxClip, "clip"); err != nil {
-		return fail(err)
-	}
-	if id.ClipSHA256, _, err = bundle.HashFile(t.Clip); err != nil {
-		return fail(fmt.Errorf("%w: %w", job.ErrTransient, err))
-	}
-	if j.ClipSHA256 != "" && j.ClipSHA256 != id.ClipSHA256 {
-		return fail(fmt.Errorf("%w: the clip in the store is not the one submitted", job.ErrBadInput))
-	}
-	return id, bundle.Owner{Academy: c.Academy, Hitter: c.Hitter, Session: c.Session, Label: c.Label}, nil
+	in.owner = bundle.Owner{Academy: c.Academy, Hitter: c.Hitter, Session: c.Session, Label: c.Label}
+	return in, nil
 }
 
-func (w *Worker) fetchOne(ctx context.Context, bucket, key, p string, limit int64, what string) error {
-	err := w.objects.Fetch(ctx, bucket, key, p, limit)
-	if errors.Is(err, job.ErrNotFound) {
+// fetchOne fetches an object. That it is not there, or not for this worker, is the
+// submitter's mistake only if the bucket itself is there.
+func (a *attempt) fetchOne(ctx context.Context, key, p string, limit int64, what string) error {
+	err := a.objects.Fetch(ctx, a.job.Bucket, key, p, limit)
+	gone, denied := errors.Is(err, job.ErrNotFound), errors.Is(err, job.ErrDenied)
+	switch {
+	case (gone || denied) && a.storeAway(ctx):
+		return fmt.Errorf("%w: fetch %s: the bucket is not there", job.ErrTransient, what)
+	case gone:
 		return fmt.Errorf("%w: no such %s in the store", job.ErrBadInput, what)
-	}
-	if err != nil {
+	case denied:
+		return fmt.Errorf("%w: workers may not read the %s", job.ErrBadInput, what)
+	case err != nil:
 		return fmt.Errorf("fetch %s: %w", what, err)
 	}
 	return nil
@@ -182,14 +223,19 @@ func (w *Worker) beside(ctx context.Context, j job.Job) ([]string, error) {
 	return out, nil
 }
 
-// stepper publishes progress, not more often than is of use. Progress that is
-// lost is lost.
+// stepper publishes progress, not more often than is of use: at the beginning of a
+// stage, as long as there are not more of them than an analysis has, and now and
+// then. Progress that is lost is lost.
 func (w *Worker) stepper(ctx context.Context, j job.Job) func(Step) {
 	var last time.Time
 	var stage string
+	stages := 0
 	return func(s Step) {
 		now := w.cfg.Now()
-		if s.Stage == stage && now.Sub(last) < stepEvery {
+		if s.Stage != stage {
+			stages++
+		}
+		if (s.Stage == stage || stages > maxStages) && now.Sub(last) < stepEvery {
 			return
 		}
 		last, stage = now, s.Stage
@@ -214,7 +260,8 @@ func redact(s string, j job.Job) string {
 }
 
 // quoted is what errors say in a submitter's own words, such as a card's entries.
-var quoted = regexp.MustCompile(`"(?:[^"\\]|\\.)*"`)
+// A reason that was cut short may end in the middle of them.
+var quoted = regexp.MustCompile(`"(?:[^"\\]|\\.)*(?:"|$)`)
 
 // withoutFolder takes an attempt's folder out of an error's text: to the
 // submitter it means nothing.

@@ -168,7 +168,7 @@ func (c *Child) args(t Task) []string {
 }
 
 // toRead names the variables that name files and folders for the child to read.
-var toRead = []string{"ASHLINE_POSE", "ASHLINE_RULES", "ASHLINE_WORDS"}
+var toRead = []string{poseVar, rulesVar, wordsVar}
 
 // childEnv is all a child needs; credentials are not among it.
 func childEnv(scratch string) []string {

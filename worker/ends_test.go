@@ -19,7 +19,7 @@ func TestALostAnswerToTheCommitIsNoFailure(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		b := setup(t)
 		lost := lostAnswer{b.store}
-		w := worker.New(b.queue, lost, b.queue, b.analyst, nil, worker.Config{Scratch: b.scratch, Lease: lease, Attempts: 1})
+		w := worker.New(b.queue, lost, b.queue, b.analyst, nil, worker.Config{Bucket: bucket, Room: 1, Scratch: b.scratch, Lease: lease, Attempts: 1})
 		ctx, cancel := context.WithCancel(t.Context())
 		done := make(chan struct{})
 		go func() {
@@ -179,7 +179,7 @@ func TestOneClipCannotBeHad(t *testing.T) {
 		if len(stuck) != 1 || b.queue.Ends()[0] != "" {
 			t.Fatalf("got %d stuck, ends %q", len(stuck), b.queue.Ends())
 		}
-		w := worker.New(b.queue, b.store, b.queue, b.analyst, nil, worker.Config{Scratch: b.scratch})
+		w := worker.New(b.queue, b.store, b.queue, b.analyst, nil, worker.Config{Bucket: bucket, Room: 1, Scratch: b.scratch})
 		giveUp := func(age time.Duration) error {
 			return w.GiveUp(t.Context(), stuck[0].Origin(), stuck[0].Data(), 4, age)
 		}

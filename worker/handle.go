@@ -24,7 +24,13 @@ const patience = time.Hour
 
 // handle sees one delivery through to its fate. It returns false when the next
 // one would fare no better: the store is away.
-func (w *Worker) handle(parent context.Context, l Lease) bool {
+func (w *Worker) handle(parent context.Context, l Lease) (goOn bool) {
+	defer func() {
+		if r := recover(); r != nil { // the lease runs out
+			w.cfg.Log.Error("panic beside an attempt", "panic", fmt.Sprint(r), "stack", string(debug.Stack()))
+			goOn = true
+		}
+	}()
 	start := w.cfg.Now()
 	w.tele.running.Inc()
 	defer w.tele.running.Dec()
@@ -39,7 +45,7 @@ func (w *Worker) handle(parent context.Context, l Lease) bool {
 	if err == nil {
 		a.log.Info("job taken")
 		if end, err = a.guarded(ctx, l.Delivery() > w.cfg.Attempts); errors.Is(err, errUnsettled) {
-			err = withoutWord(l.Delivery() - 1)
+			err = withoutEnd(l.Delivery() - 1)
 		}
 	}
 	// Whatever the attempt says, it was the lease's or the worker's end that stopped it.
@@ -54,6 +60,9 @@ func (w *Worker) handle(parent context.Context, l Lease) bool {
 		err = stopped(err)
 	}
 	release() // no heartbeat may follow the last word
+	if l, ok := l.(*watchedLease); ok {
+		l.letGo()
+	}
 
 	class, fate := a.conclude(context.WithoutCancel(parent), l, end, err)
 	took := w.cfg.Now().Sub(start)
@@ -66,16 +75,17 @@ func (w *Worker) handle(parent context.Context, l Lease) bool {
 // begin reads a message.
 func (w *Worker) begin(origin string, data []byte) (*attempt, error) {
 	j, err := job.Parse(data)
-	if j.ID == "" {
+	if !job.ValidID(j.ID) { // it will stand in logs and traces
 		sum := sha256.Sum256(data)
 		j.ID = hex.EncodeToString(sum[:12])
 	}
 	return &attempt{Worker: w, job: j, sub: bundle.Submission{Job: j.ID, Origin: origin}, log: w.cfg.Log.With("job", j.ID)}, err
 }
 
-// withoutWord is why a job fails that no worker brought to an end.
-func withoutWord(workers int) error {
-	return fmt.Errorf("%w: %d workers took it and ended without a word", job.ErrTransient, workers)
+// withoutEnd is why a job fails whose tries are used up: workers were killed at it,
+// or nothing came of what they tried.
+func withoutEnd(deliveries int) error {
+	return fmt.Errorf("%w: %d deliveries did not bring it to an end", job.ErrTransient, deliveries)
 }
 
 // guarded turns a panic of an attempt into a bug of this job.
@@ -137,7 +147,7 @@ func (a *attempt) conclude(ctx context.Context, l Lease, end bundle.End, err err
 	if err != nil {
 		why = err.Error()
 	}
-	if class != job.Done {
+	if class != job.Done && class != job.Skip {
 		a.log.Warn("attempt failed", "class", string(class), "error", redact(why, a.job))
 	}
 	var said error
@@ -158,13 +168,12 @@ func (a *attempt) conclude(ctx context.Context, l Lease, end bundle.End, err err
 	return class, fate
 }
 
-// storeAway asks whether the store answers at all. One that refuses this account
-// or bucket does answer.
-func (a *attempt) storeAway(ctx context.Context) bool {
+// storeAway asks whether this worker's bucket is there for it at all: the store
+// may be down, a disk not mounted, a key changed. No job is to blame then.
+func (w *Worker) storeAway(ctx context.Context) bool {
 	ctx, cancel := context.WithTimeout(ctx, checkTime)
 	defer cancel()
-	err := a.objects.Ready(ctx, a.job.Bucket)
-	return errors.Is(err, job.ErrUnreachable) || errors.Is(err, job.ErrTransient) || errors.Is(err, context.DeadlineExceeded)
+	return w.objects.Ready(ctx, w.cfg.Bucket) != nil
 }
 
 // tell publishes how the submission ended, and returns its class and the reason
@@ -204,7 +213,7 @@ func (w *Worker) GiveUp(ctx context.Context, origin string, data []byte, deliver
 	case errors.Is(err, job.ErrNotAClip):
 		return nil
 	case errors.Is(err, errUnsettled):
-		err = withoutWord(deliveries)
+		err = withoutEnd(deliveries)
 	}
 	if err != nil {
 		why := err
@@ -218,9 +227,12 @@ func (w *Worker) GiveUp(ctx context.Context, origin string, data []byte, deliver
 			}}}
 		}
 	}
+	// Whatever looking took: it would be the same again the next time.
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), lastWords)
+	defer cancel()
 	class, _, err := a.tell(ctx, end)
 	if err == nil {
-		w.tele.ended(class, 0)
+		w.tele.jobs.WithLabelValues(string(class)).Inc()
 	}
 	return err
 }

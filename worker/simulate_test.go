@@ -122,7 +122,7 @@ func simulate(t *testing.T, seed uint64, sum *tally) {
 		}
 	})
 	crew.Go(func() { // the watch on what the queue has set aside
-		w := worker.New(queue, store, queue, analyst, nil, worker.Config{Scratch: scratch})
+		w := worker.New(queue, store, queue, analyst, nil, worker.Config{Bucket: bucket, Room: 1, Scratch: scratch})
 		for pauseFor(ctx, time.Minute) {
 			for _, l := range queue.Stuck() {
 				if w.GiveUp(ctx, l.Origin(), l.Data(), l.Delivery(), 0) == nil {
@@ -175,7 +175,7 @@ func (s *story) count(n *int) {
 func (s *story) post(ctx context.Context, name string, store *fake.Store, queue *fake.Queue, analyst worker.Analyst, scratch string) {
 	for n := 0; ctx.Err() == nil; n++ {
 		l := &life{name: fmt.Sprintf("%s.%d", name, n), chaos: s.chaos}
-		w := worker.New(shakyQueue{l, queue}, shakyStore{l, store}, shakyQueue{l, queue}, analyst, nil, worker.Config{
+		w := worker.New(shakyQueue{l, queue}, shakyStore{l, store}, shakyQueue{l, queue}, analyst, nil, worker.Config{Bucket: bucket,
 			Lease: lease, Attempts: simAttempts, Scratch: scratch, Room: 1, Slots: 1 + n%2,
 			Log: s.log.With("worker", l.name), Grace: []time.Duration{-1, 5 * time.Second, time.Minute}[n%3], Random: func() float64 { return s.chaos.draw(name + " delay") },
 		})

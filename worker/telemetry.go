@@ -14,11 +14,11 @@ import (
 // Telemetry counts what a worker does. Its labels are classes and stages,
 // never ids.
 type Telemetry struct {
-	jobs         *prometheus.CounterVec
-	seconds      *prometheus.HistogramVec
-	stages       *prometheus.HistogramVec
-	running      prometheus.Gauge
-	sourceErrors prometheus.Counter
+	jobs    *prometheus.CounterVec
+	seconds *prometheus.HistogramVec
+	stages  *prometheus.HistogramVec
+	running prometheus.Gauge
+	pauses  *prometheus.CounterVec
 
 	started *prometheus.CounterVec
 	busy    *prometheus.GaugeVec
@@ -40,8 +40,10 @@ func NewTelemetry(reg prometheus.Registerer) *Telemetry {
 		stages: prometheus.NewHistogramVec(prometheus.HistogramOpts{
 			Name: "ashline_stage_seconds", Help: "Time of each stage of a job.", Buckets: buckets,
 		}, []string{"stage"}),
-		running:      prometheus.NewGauge(prometheus.GaugeOpts{Name: "ashline_jobs_running", Help: "Jobs in hand."}),
-		sourceErrors: prometheus.NewCounter(prometheus.CounterOpts{Name: "ashline_source_errors_total", Help: "Failed requests for a job."}),
+		running: prometheus.NewGauge(prometheus.GaugeOpts{Name: "ashline_jobs_running", Help: "Jobs in hand."}),
+		pauses: prometheus.NewCounterVec(prometheus.CounterOpts{
+			Name: "ashline_pauses_total", Help: "Times that a worker took no job for a while, by what was not there for it: queue, store or disk.",
+		}, []string{"missing"}),
 
 		started: prometheus.NewCounterVec(prometheus.CounterOpts{
 			Name: "ashline_stage_started_total", Help: "Jobs that went into each stage.",
@@ -60,10 +62,12 @@ func NewTelemetry(reg prometheus.Registerer) *Telemetry {
 		Name: "ashline_analysis_silence_seconds", Help: "Time since the analysis that is silent for longest last reported a step; 0 without any.",
 	}, func() float64 { return t.hands.silence().Seconds() })
 	if reg != nil {
-		reg.MustRegister(t.jobs, t.seconds, t.stages, t.running, t.sourceErrors, t.started, t.busy, t.ends, t.frames, age, silence)
+		reg.MustRegister(t.jobs, t.seconds, t.stages, t.running, t.pauses, t.started, t.busy, t.ends, t.frames, age, silence)
 	}
 	return t
 }
+
+func (t *Telemetry) pause(missing string) { t.pauses.WithLabelValues(missing).Inc() }
 
 func (t *Telemetry) ended(c job.Class, took time.Duration) {
 	t.jobs.WithLabelValues(string(c)).Inc()

@@ -90,7 +90,7 @@ func TestTraces(t *testing.T) {
 	done := make(chan struct{})
 	go func() {
 		defer close(done)
-		worker.New(q, st, q, a, nil, worker.Config{Scratch: t.TempDir(), Room: 1, Tracer: tracer}).Run(work)
+		worker.New(q, st, q, a, nil, worker.Config{Bucket: "clips", Scratch: t.TempDir(), Room: 1, Tracer: tracer}).Run(work)
 	}()
 	for _, subject := range []string{event.SubjectFailed, event.SubjectMeasured} {
 		if _, err := q.Heard(ctx, subject, 1); err != nil {

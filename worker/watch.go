@@ -85,10 +85,13 @@ func (s watchedSource) Next(ctx context.Context) (Lease, error) {
 	return w, nil
 }
 
+// watchedLease is heard of until it is let go, whatever its fate.
 type watchedLease struct {
 	Lease
 	hands *hands
 }
+
+func (l *watchedLease) letGo() { l.hands.drop(l) }
 
 func (l *watchedLease) Extend(ctx context.Context) error {
 	err := l.Lease.Extend(ctx)
@@ -96,21 +99,6 @@ func (l *watchedLease) Extend(ctx context.Context) error {
 		l.hands.beat(l)
 	}
 	return err
-}
-
-func (l *watchedLease) Done(ctx context.Context) error {
-	l.hands.drop(l)
-	return l.Lease.Done(ctx)
-}
-
-func (l *watchedLease) Retry(ctx context.Context, delay time.Duration) error {
-	l.hands.drop(l)
-	return l.Lease.Retry(ctx, delay)
-}
-
-func (l *watchedLease) Reject(ctx context.Context, reason string) error {
-	l.hands.drop(l)
-	return l.Lease.Reject(ctx, reason)
 }
 
 // watchedAnalyst notes the steps of analyses.

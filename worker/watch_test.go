@@ -88,7 +88,7 @@ func night(t *testing.T) (metrics, log string, reg *prometheus.Registry) {
 	done := make(chan struct{})
 	go func() {
 		defer close(done)
-		worker.New(q, st, q, a, worker.NewTelemetry(reg), worker.Config{Scratch: t.TempDir(), Log: slog.New(slog.NewJSONHandler(&out, nil))}).Run(ctx)
+		worker.New(q, st, q, a, worker.NewTelemetry(reg), worker.Config{Bucket: "clips", Room: 1, Scratch: t.TempDir(), Log: slog.New(slog.NewJSONHandler(&out, nil))}).Run(ctx)
 	}()
 	bounded, stop := context.WithTimeout(t.Context(), 30*time.Second)
 	defer stop()
@@ -157,7 +157,7 @@ func TestStagesAreCounted(t *testing.T) {
 
 var (
 	nameRule    = regexp.MustCompile(`^ashline_[a-z]+(_[a-z]+)*$`)
-	labelsKnown = []string{"class", "stage"}
+	labelsKnown = []string{"class", "missing", "stage"}
 	plural      = []string{"_jobs", "_running", "_seconds", "_total"}
 )
 
@@ -255,7 +255,7 @@ func TestLiveWhileStepsAdvance(t *testing.T) {
 	tele := worker.NewTelemetry(reg)
 	a := &steady{begun: make(chan struct{}), step: make(chan struct{}), stepped: make(chan struct{}), end: make(chan struct{})}
 	q, st := fake.NewQueue(time.Hour), fake.NewStore()
-	w := worker.New(q, st, q, a, tele, worker.Config{Scratch: t.TempDir(), Lease: time.Hour, Now: now})
+	w := worker.New(q, st, q, a, tele, worker.Config{Bucket: "clips", Room: 1, Scratch: t.TempDir(), Lease: time.Hour, Now: now})
 	health := worker.Health(reg, nil, tele.Alive(time.Minute))
 	live := func() int {
 		rec := httptest.NewRecorder()

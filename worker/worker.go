@@ -17,6 +17,7 @@ import (
 
 // Config sets a worker up. The zero value works.
 type Config struct {
+	Bucket   string        // the one whose clips are measured; jobs for another are refused. Defaults to "ashline".
 	Slots    int           // jobs in hand at a time. Defaults to 1.
 	Lease    time.Duration // as the queue has it. Defaults to 30 s.
 	Attempts int           // deliveries after which a job is given up. Defaults to 5.
@@ -33,6 +34,7 @@ type Config struct {
 }
 
 const (
+	defaultBucket   = "ashline"
 	defaultLease    = 30 * time.Second
 	defaultAttempts = 5
 	defaultGrace    = 20 * time.Second
@@ -68,6 +70,9 @@ func New(source Source, objects Objects, news Publisher, analyst Analyst, tele *
 	}
 	def(&cfg.Lease, defaultLease)
 	def(&cfg.Grace, defaultGrace)
+	if cfg.Bucket == "" {
+		cfg.Bucket = defaultBucket
+	}
 	if cfg.Slots == 0 {
 		cfg.Slots = 1
 	}
@@ -144,7 +149,7 @@ func (w *Worker) slot(ctx, jobs context.Context) {
 	for away := 0; ctx.Err() == nil; {
 		if err := w.room(); err != nil {
 			w.cfg.Log.Warn("no job is taken", "error", err.Error())
-			w.tele.sourceErrors.Inc()
+			w.tele.pause("disk")
 			rest(ctx, noRoomPause)
 			continue
 		}
@@ -154,7 +159,7 @@ func (w *Worker) slot(ctx, jobs context.Context) {
 		}
 		if err != nil {
 			w.cfg.Log.Warn("no job to be had", "error", err.Error())
-			w.tele.sourceErrors.Inc()
+			w.tele.pause("queue")
 			rest(ctx, pause)
 			continue
 		}
@@ -165,6 +170,7 @@ func (w *Worker) slot(ctx, jobs context.Context) {
 		away++
 		d := min(delay(job.ErrUnreachable, away, w.cfg.Random()), longestAway)
 		w.cfg.Log.Warn("the store is away, no job is taken", "seconds", d.Seconds())
+		w.tele.pause("store")
 		rest(ctx, d)
 	}
 }

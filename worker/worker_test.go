@@ -62,7 +62,7 @@ func (b *bench) submit(salt string) job.Job {
 
 // start runs a worker; the returned stop ends it and waits.
 func (b *bench) start(cfg worker.Config) (stop func()) {
-	cfg.Scratch = b.scratch
+	cfg.Scratch, cfg.Bucket = b.scratch, bucket
 	cfg.Lease = lease
 	cfg.Random = func() float64 { return 0 }
 	if cfg.Room == 0 {

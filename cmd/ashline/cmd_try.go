@@ -35,14 +35,15 @@ The folder given with --out is made; if an earlier try made it, it is emptied.`,
 		if cfg.Workers < 1 || cfg.Workers > 64 {
 			return usageError{fmt.Errorf("try: --workers %d is not between 1 and 64", cfg.Workers)}
 		}
-		exe, err := os.Executable()
+		unpin, err := worker.Pin(os.TempDir())
 		if err != nil {
-			return err
+			return usageError{err}
 		}
+		defer func() { _ = unpin() }()
 		if cfg.Program, err = programOf(); err != nil {
 			return err
 		}
-		cfg.Analyst = &worker.Child{Program: exe, Stall: 2 * time.Minute}
+		cfg.Analyst = &worker.Child{Program: worker.Self, Stall: 2 * time.Minute}
 		closeBars := func() {}
 		if !asJSON {
 			if out, ok := cmd.OutOrStdout().(*os.File); ok && isTerminal(out) {

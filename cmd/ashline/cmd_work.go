@@ -61,10 +61,11 @@ settings for submit and jobs.`,
 		if err != nil {
 			return err
 		}
-		exe, err := os.Executable()
+		unpin, err := worker.Pin(scratch)
 		if err != nil {
-			return err
+			return usageError{err}
 		}
+		defer func() { _ = unpin() }()
 		program, err := programOf()
 		if err != nil {
 			return err
@@ -102,7 +103,7 @@ settings for submit and jobs.`,
 		reg.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 		reg.MustRegister(worker.Lag(q.Lag))
 		tele := worker.NewTelemetry(reg)
-		cfg := worker.Config{Slots: slots, Grace: graceOf(grace), Program: program, Scratch: scratch, Log: log}
+		cfg := worker.Config{Bucket: s.Bucket, Slots: slots, Grace: graceOf(grace), Program: program, Scratch: scratch, Log: log}
 		if traces != "" {
 			tracer, stop, err := worker.Traces(ctx, traces, program, log)
 			if err != nil {
@@ -111,7 +112,7 @@ settings for submit and jobs.`,
 			defer func() { _ = stop() }()
 			cfg.Tracer = tracer
 		}
-		w := worker.New(q, st, q, &worker.Child{Program: exe, Stall: stall, Memory: memoryMiB << 20}, tele, cfg)
+		w := worker.New(q, st, q, &worker.Child{Program: worker.Self, Stall: stall, Memory: memoryMiB << 20}, tele, cfg)
 		side, stop := context.WithCancel(context.WithoutCancel(ctx))
 		var wait sync.WaitGroup
 		defer wait.Wait()

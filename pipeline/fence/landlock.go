@@ -21,8 +21,9 @@ const (
 	// onFile are the rights that a rule about a file, not a folder, may hold.
 	onFile = unix.LANDLOCK_ACCESS_FS_EXECUTE | readFile | unix.LANDLOCK_ACCESS_FS_WRITE_FILE |
 		unix.LANDLOCK_ACCESS_FS_TRUNCATE | unix.LANDLOCK_ACCESS_FS_IOCTL_DEV
-	// never are the rights nobody gets: devices, sockets and pipes with a name.
-	never = unix.LANDLOCK_ACCESS_FS_MAKE_CHAR | unix.LANDLOCK_ACCESS_FS_MAKE_BLOCK |
+	// never are the rights nobody gets: devices, sockets and pipes with a name, and
+	// links, by which a result could stand for a file outside of the fence.
+	never = unix.LANDLOCK_ACCESS_FS_MAKE_SYM | unix.LANDLOCK_ACCESS_FS_MAKE_CHAR | unix.LANDLOCK_ACCESS_FS_MAKE_BLOCK |
 		unix.LANDLOCK_ACCESS_FS_MAKE_SOCK | unix.LANDLOCK_ACCESS_FS_MAKE_FIFO |
 		unix.LANDLOCK_ACCESS_FS_IOCTL_DEV
 )

@@ -83,10 +83,12 @@ func Look(ctx context.Context, origin Origin, bucket, key string) (End, error) {
 	return e, err
 }
 
+// decodeEnd reads a record. What is no record at all, as of a store that lost its
+// power while it wrote one, stands for nothing, to be replaced.
 func decodeEnd(raw []byte) (End, error) {
 	var c committed
-	if err := json.Unmarshal(raw, &c); err != nil {
-		return End{}, fmt.Errorf("%w: %s: %w", ErrCorrupt, ManifestName, err)
+	if err := json.Unmarshal(raw, &c); err != nil || c.Schema == "" {
+		return End{}, nil //nolint:nilerr // says why
 	}
 	if c.Schema == FailuresSchema {
 		return End{Failures: c.Failures}, nil

@@ -110,7 +110,9 @@ func TestHostileRecord(t *testing.T) {
 	t.Parallel()
 	s := fake.NewStore()
 	const key = "swings/_/_/x/manifest.json"
-	for _, text := range []string{"", "[]", `{"schema":"ashline.failures/2.0"}`, string(make([]byte, 2<<20))} {
+	for _, text := range []string{
+		`{"schema":"ashline.failures/2.0"}`, `{"schema":"ashline.bundle/1.0","files":[{"name":"../x","key":"a"}]}`, string(make([]byte, 2<<20)),
+	} {
 		if err := s.Store(t.Context(), "ashline", key, []byte(text)); err != nil {
 			t.Fatal(err)
 		}
@@ -120,6 +122,30 @@ func TestHostileRecord(t *testing.T) {
 		}
 		if raw, _, err := s.Read(t.Context(), "ashline", key, 4<<20); err != nil || string(raw) != text {
 			t.Errorf("%.30q was written over", text)
+		}
+	}
+}
+
+// What a store left of a record when it lost its power does not bar the clip for
+// good.
+func TestRubbishIsReplaced(t *testing.T) {
+	t.Parallel()
+	dir := result(t)
+	m, err := bundle.Describe(dir, bundle.Identity{ClipSHA256: "a"}, bundle.Owner{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, text := range []string{"", "[]", "{}", `{"schema":"ashl`, "\x00\x00\x00"} {
+		s := fake.NewStore()
+		if err := s.Store(t.Context(), "ashline", m.Key(), []byte(text)); err != nil {
+			t.Fatal(err)
+		}
+		end, err := bundle.Commit(t.Context(), s, "ashline", dir, m, bundle.Submission{})
+		if err != nil || end.Manifest == nil {
+			t.Errorf("%q: got %+v, %v", text, end, err)
+		}
+		if _, err := bundle.Load(t.Context(), s, "ashline", m.Key()); err != nil {
+			t.Errorf("%q: %v", text, err)
 		}
 	}
 }

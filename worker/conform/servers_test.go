@@ -216,7 +216,7 @@ func workerProcess() int {
 		}
 		return nil
 	}}
-	worker.New(q, objects, q, a, nil, worker.Config{Lease: killLease, Scratch: os.Getenv("ASHLINE_TEST_SCRATCH")}).Run(ctx)
+	worker.New(q, objects, q, a, nil, worker.Config{Bucket: "conform", Room: 1, Lease: killLease, Scratch: os.Getenv("ASHLINE_TEST_SCRATCH")}).Run(ctx)
 	return 0
 }
 

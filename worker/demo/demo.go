@@ -56,6 +56,8 @@ type Update struct {
 
 const (
 	bucket = "ashline"
+	// room is what must be free for clips in hand: these are small.
+	room   = 64 << 20
 	marker = ".ashline-try"
 )
 
@@ -168,8 +170,11 @@ func (r *run) all(ctx context.Context, began time.Time) error {
 	}
 	defer logFile.Close()
 	w := worker.New(r.queue, r.store, r.queue, r.cfg.Analyst, nil, worker.Config{
-		Slots: r.cfg.Workers, Program: r.cfg.Program, Grace: -1, Log: slog.New(slog.NewJSONHandler(logFile, nil)),
+		Bucket: bucket, Room: room, Slots: r.cfg.Workers, Program: r.cfg.Program, Grace: -1, Log: slog.New(slog.NewJSONHandler(logFile, nil)),
 	})
+	if err := w.Room(ctx); err != nil { // it would wait for room, and nobody would know
+		return err
+	}
 	working, stop := context.WithCancel(ctx)
 	var wait sync.WaitGroup
 	wait.Go(func() { w.Run(working) })

@@ -138,7 +138,7 @@ func TestEndToEnd(t *testing.T) {
 	done := make(chan struct{})
 	go func() {
 		defer close(done)
-		worker.New(q, st, q, analyst, nil, worker.Config{Slots: 2, Scratch: t.TempDir()}).Run(ctx)
+		worker.New(q, st, q, analyst, nil, worker.Config{Bucket: "clips", Room: 1, Slots: 2, Scratch: t.TempDir()}).Run(ctx)
 	}()
 	bounded, stop := context.WithTimeout(t.Context(), 30*time.Second)
 	defer stop()

@@ -57,7 +57,7 @@ func TestForgetOneOfTwo(t *testing.T) {
 				a.Do = func(context.Context, int, worker.Task) error { return fmt.Errorf("%w: no picture", job.ErrBadInput) }
 			}
 			one, stop := context.WithCancel(ctx)
-			worker.New(&once{lease: l, empty: stop}, r.store(t, "worker"), q, a, nil, worker.Config{Scratch: t.TempDir()}).Run(one)
+			worker.New(&once{lease: l, empty: stop}, r.store(t, "worker"), q, a, nil, worker.Config{Bucket: rolesBucket, Room: 1, Scratch: t.TempDir()}).Run(one)
 			stop()
 		default:
 			if err := l.Retry(ctx, time.Hour); err != nil {

@@ -254,7 +254,7 @@ func TestRolesDoTheirWork(t *testing.T) {
 	done := make(chan struct{})
 	go func() {
 		defer close(done)
-		worker.New(q, r.store(t, "worker"), q, &fake.Analyst{}, nil, worker.Config{Scratch: t.TempDir()}).Run(ctx)
+		worker.New(q, r.store(t, "worker"), q, &fake.Analyst{}, nil, worker.Config{Bucket: rolesBucket, Room: 1, Scratch: t.TempDir()}).Run(ctx)
 	}()
 	defer func() {
 		cancel()

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"net"
 	"net/http"
 	"net/url"
@@ -21,6 +22,9 @@ func wrap(what string, err error) error {
 	}
 	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
 		return fmt.Errorf("store: %s: %w", what, err)
+	}
+	if pe := (*fs.PathError)(nil); errors.As(err, &pe) { // of a file here; its path tells the submitter nothing
+		return fmt.Errorf("store: %s: %w: a file of this worker: %w", what, job.ErrTransient, pe.Err)
 	}
 	r := minio.ToErrorResponse(err)
 	switch {

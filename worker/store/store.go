@@ -204,8 +204,12 @@ func (s *Store) Fetch(ctx context.Context, bucket, key, path string, limit int64
 	if err := opts.SetMatchETag(st.ETag); err != nil {
 		return fmt.Errorf("store: %w", err)
 	}
-	if err := s.client.FGetObject(ctx, bucket, key, path, opts); err != nil {
-		return wrap("fetch", err)
+	err = wrap("fetch", s.client.FGetObject(ctx, bucket, key, path, opts))
+	if errors.Is(err, job.ErrExists) { // another version than a moment ago
+		return fmt.Errorf("store: fetch: %w: the object was replaced meanwhile", job.ErrTransient)
+	}
+	if err != nil {
+		return err
 	}
 	got, err := os.Stat(path)
 	if err != nil {
