@@ -228,11 +228,18 @@ func verdict(err error, line string) error {
 		return fmt.Errorf("%w: %s", job.ErrBadInput, orUnknown(line))
 	case exit.ExitCode() == exitUnreachable || exit.ExitCode() == exitInterrupted:
 		return fmt.Errorf("%w: %s", job.ErrTransient, orUnknown(line))
-	case anyOf(line, media.ErrDiskFull.Error(), media.ErrChild.Error(), unix.ENOSPC.Error(), unix.EDQUOT.Error()):
-		return fmt.Errorf("%w: %s", job.ErrTransient, line) // this machine's trouble
+	case anyOf(line, machineTrouble...):
+		return fmt.Errorf("%w: %s", job.ErrTransient, line)
 	default:
 		return fmt.Errorf("worker: the analysis failed with code %d: %s", exit.ExitCode(), orUnknown(line))
 	}
+}
+
+// machineTrouble is what an analysis says when this machine, not the clip, was in
+// its way.
+var machineTrouble = []string{
+	media.ErrDiskFull.Error(), media.ErrChild.Error(), unix.ENOSPC.Error(), unix.EDQUOT.Error(),
+	unix.EMFILE.Error(), unix.ENFILE.Error(), unix.EAGAIN.Error(), unix.ENOMEM.Error(),
 }
 
 func anyOf(s string, parts ...string) bool {

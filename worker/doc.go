@@ -7,7 +7,7 @@
 //	   │               ├─ bad input, bug ───────────▶ swings.failed ──▶ rejected
 //	   ├── later ──────┼─ transient, tries left; or the store lets no end be recorded
 //	   │               ├─ transient, no tries left ─▶ swings.failed ──▶ rejected
-//	   ├── returned ───┼─ worker shuts down                  (costs no attempt)
+//	   ├── returned ───┼─ worker shuts down, store away      (costs no attempt)
 //	   └── lease over ─┴─ lease lost, worker killed   (nothing is said)
 //
 // A held message is a lease: a heartbeat at a third of its time extends it, and
@@ -16,10 +16,11 @@
 // the failure (package bundle). Whichever of the two is written first refuses
 // the other, however late its worker comes; a later delivery that finds an end
 // only tells the news again. Each step is harmless when done twice, so a worker
-// may die anywhere. What has no record: the failure of a clip or card that cannot
-// be read as such, of which there is no bundle to be; and of one that the store
-// has not let be looked at for an hour after the last try. If the store gave
-// that clip to an earlier delivery, its bundle may stand all the same.
+// may die anywhere. What has no record, for want of a key: the failure of a job
+// whose cards cannot be used; of one that does not say its clip's SHA-256 and whose
+// clip is not there; and of one that the store has not let be looked at for an hour
+// after the last try. Where the store gave an earlier delivery what it does not give
+// now, a bundle may stand beside such a failure.
 //
 // fate.go holds the one table from error class to a message's fate. The package
 // never looks into a clip, and logs neither keys nor names.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"log/slog"
 	"net"
@@ -93,6 +94,11 @@ settings for submit and jobs.`,
 			return usageOf(err)
 		}
 		defer st.Close()
+		if err := worker.CheckConditions(ctx, st, s.Bucket); errors.Is(err, worker.ErrUnconditional) {
+			return err
+		} else if err != nil {
+			log.Warn("not known whether the store honours conditions", "error", err.Error())
+		}
 		q, err := s.OpenQueue(ctx, "ashline work", log)
 		if err != nil {
 			return usageOf(err)

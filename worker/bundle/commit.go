@@ -9,8 +9,8 @@ import (
 	"ashline/worker/job"
 )
 
-// Sink takes objects.
-type Sink interface {
+// Writer takes objects.
+type Writer interface {
 	// Put stores a file under a key.
 	Put(ctx context.Context, bucket, key, path, contentType string) error
 	// Swap stores data in place of a version of an object, or under a free key
@@ -18,8 +18,8 @@ type Sink interface {
 	Swap(ctx context.Context, bucket, key, version string, data []byte, contentType string) error
 }
 
-// Origin gives objects.
-type Origin interface {
+// Reader gives objects.
+type Reader interface {
 	// Read returns an object of at most limit bytes and its version, which is never
 	// empty; job.ErrNotFound if there is none.
 	Read(ctx context.Context, bucket, key string, limit int64) (data []byte, version string, err error)
@@ -29,8 +29,8 @@ type Origin interface {
 
 // Objects is a store as bundles need it.
 type Objects interface {
-	Sink
-	Origin
+	Writer
+	Reader
 }
 
 // Commit uploads the files of dir and then the manifest, unless the submission
@@ -45,8 +45,8 @@ func Commit(ctx context.Context, objects Objects, bucket, dir string, m Manifest
 }
 
 // Load reads a manifest; job.ErrNotFound says that nothing is committed there.
-func Load(ctx context.Context, origin Origin, bucket, key string) (Manifest, error) {
-	e, err := Look(ctx, origin, bucket, key)
+func Load(ctx context.Context, from Reader, bucket, key string) (Manifest, error) {
+	e, err := Look(ctx, from, bucket, key)
 	switch {
 	case err != nil:
 		return Manifest{}, err
@@ -58,13 +58,13 @@ func Load(ctx context.Context, origin Origin, bucket, key string) (Manifest, err
 
 // Download writes the files of a committed bundle below dir and checks each
 // against the manifest. A file that differs is removed again.
-func Download(ctx context.Context, origin Origin, bucket string, m Manifest, dir string) error {
+func Download(ctx context.Context, from Reader, bucket string, m Manifest, dir string) error {
 	for _, f := range m.Files {
 		p := filepath.Join(dir, filepath.FromSlash(f.Name))
 		if err := os.MkdirAll(filepath.Dir(p), 0o755); err != nil {
 			return fmt.Errorf("bundle: %w", err)
 		}
-		if err := origin.Fetch(ctx, bucket, f.Key, p, f.Size); err != nil {
+		if err := from.Fetch(ctx, bucket, f.Key, p, f.Size); err != nil {
 			return fmt.Errorf("bundle: fetch %q: %w", f.Name, err)
 		}
 		sum, size, err := HashFile(p)

@@ -12,8 +12,9 @@
 // the first stays true; the second's files are waste, not damage.
 //
 // The key of the manifest holds the failures of submissions that ended without a
-// bundle until there is one. Each write there names the version that it replaces,
-// so bundle and failure of one submission exclude each other, however late a
-// worker's request reaches the store. The store must honour If-None-Match and
-// If-Match on PUT. A manifest is never changed, and no object is removed.
+// bundle; the manifest, when there is one, takes them over. Each write there names
+// the version that it replaces, so bundle and failure of one submission exclude
+// each other, however late a worker's request reaches the store. The store must
+// honour If-None-Match and If-Match on PUT. What a manifest says is never changed,
+// and no object is removed.
 package bundle

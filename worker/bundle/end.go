@@ -67,8 +67,8 @@ func (e End) Settled(s Submission) bool {
 }
 
 // Look reads what stands under a manifest's key.
-func Look(ctx context.Context, origin Origin, bucket, key string) (End, error) {
-	raw, version, err := origin.Read(ctx, bucket, key, maxManifestBytes)
+func Look(ctx context.Context, from Reader, bucket, key string) (End, error) {
+	raw, version, err := from.Read(ctx, bucket, key, maxManifestBytes)
 	if errors.Is(err, job.ErrNotFound) {
 		return End{}, nil
 	}

@@ -45,7 +45,8 @@ type File struct {
 }
 
 // Manifest lists a bundle. It says nothing that differs from one attempt to
-// the next but the files themselves.
+// the next but the files themselves; the record in the store has, beside it, the
+// failures before it.
 type Manifest struct {
 	Schema      string   `json:"schema"`
 	ID          string   `json:"id"`

@@ -39,11 +39,11 @@ type Store struct {
 }
 
 var (
-	_ bundle.Sink   = (*Store)(nil)
-	_ bundle.Origin = (*Store)(nil)
+	_ bundle.Writer = (*Store)(nil)
+	_ bundle.Reader = (*Store)(nil)
 )
 
-// partBytes is the size of a part of a large upload: two are held at a time.
+// partBytes is the size of a part of a large upload: one is held at a time.
 const partBytes = 16 << 20
 
 // New makes a client. Nothing is sent yet.
