@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"testing"
 
 	"ashline/pipeline/rules"
@@ -38,5 +39,27 @@ func TestProgramTellsRulesApart(t *testing.T) {
 	}
 	if _, err := (Job{Rules: filepath.Join(dir, "none")}).Program(); !errors.Is(err, rules.ErrBad) || BadInput(err) {
 		t.Errorf("no such rules: got %v, which is not the clip's fault", err)
+	}
+}
+
+// Two builds of two commits have two names, whether or not the build saw the history.
+func TestVersionNamesTheCommit(t *testing.T) {
+	t.Parallel()
+	const one, two = "0123456789abcdef0123456789abcdef01234567", "89abcdef0123456789abcdef0123456789abcdef"
+	seen := []debug.BuildSetting{{Key: "vcs", Value: "git"}, {Key: "vcs.revision", Value: two}}
+	for name, c := range map[string]struct {
+		linked   string
+		settings []debug.BuildSetting
+		want     string
+	}{
+		"neither":   {"", nil, version},
+		"seen":      {"", seen, version + "+89abcdef0123"},
+		"linked":    {one, nil, version + "+0123456789ab"},
+		"both":      {one, seen, version + "+0123456789ab"},
+		"too short": {"main", nil, version},
+	} {
+		if got := versionOf(c.linked, c.settings); got != c.want {
+			t.Errorf("%s: got %q, want %q", name, got, c.want)
+		}
 	}
 }

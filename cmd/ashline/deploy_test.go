@@ -3,12 +3,16 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"go/ast"
+	"go/parser"
+	"go/token"
 	"maps"
 	"os"
 	"path/filepath"
 	"reflect"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -185,6 +189,81 @@ func TestDeployCommandLines(t *testing.T) {
 	graceOfArgs(t, "Dockerfile", args)
 }
 
+// workerMiB is what a pod needs beside the analyses: a worker that waits keeps 139 MiB
+// (VmRSS of ashline work --embedded, queue and store and shared libraries included),
+// and an analysis grows for a tenth of a second before its limit is seen.
+const workerMiB = 512
+
+// A clip that takes too much memory must be refused by its worker before the kernel
+// ends the pod.
+func TestDeployMemory(t *testing.T) {
+	t.Parallel()
+	doc, _, _ := strings.Cut(string(deployFile(t, "kubernetes.yaml")), "\n---\n")
+	container := at(t, parseYAML(t, []byte(doc)), "spec", "template", "spec", "containers", 0)
+	cmd, fault := commandFault(texts(t, at(t, container, "args")))
+	if fault != "" {
+		t.Fatal(fault)
+	}
+	analysis, err := cmd.Flags().GetInt64("memory")
+	if err != nil {
+		t.Fatal(err)
+	}
+	slots, err := cmd.Flags().GetInt("slots")
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := at(t, container, "resources", "limits", "memory").(string)
+	limit, err := strconv.ParseInt(strings.TrimSuffix(text, "Mi"), 10, 64)
+	if err != nil || limit < int64(slots)*analysis+workerMiB {
+		t.Errorf("the pod may have %s; %d analyses of %d MiB and the worker need %d (%v)", text, slots, analysis, int64(slots)*analysis+workerMiB, err)
+	}
+	// What is in a tmpfs is in memory.
+	worker := at(t, parseYAML(t, deployFile(t, "compose.yaml")), "services", "worker")
+	for _, fs := range texts(t, at(t, worker, "tmpfs")) {
+		size := regexp.MustCompile(`size=(\d+)m\b`).FindStringSubmatch(fs)
+		if len(size) != 2 || len(size[1]) > 2 || strings.HasPrefix(fs, "/scratch") {
+			t.Errorf("compose: tmpfs %s, want less than 100 MB and no clips in it", fs)
+		}
+	}
+	if got := texts(t, at(t, worker, "volumes")); !slices.Contains(got, "/scratch") {
+		t.Errorf("compose: volumes %q have no /scratch", got)
+	}
+}
+
+// An image is built without the repository's history, so its build names the commit:
+// the linker sets a variable that must be there, and the build is told in each place.
+func TestDeployBuildsNameTheCommit(t *testing.T) {
+	t.Parallel()
+	docker := string(deployFile(t, "Dockerfile"))
+	set := regexp.MustCompile(`-X ashline/(\w+)\.(\w+)=\$REVISION"`).FindStringSubmatch(docker)
+	if set == nil || !strings.Contains(docker, "\nARG REVISION\n") {
+		t.Fatal("the Dockerfile hands no revision to the linker")
+	}
+	file, err := parser.ParseFile(token.NewFileSet(), filepath.Join("..", "..", set[1], "version.go"), nil, parser.SkipObjectResolution)
+	if err != nil {
+		t.Fatal(err)
+	}
+	found := false
+	ast.Inspect(file, func(n ast.Node) bool {
+		v, ok := n.(*ast.ValueSpec)
+		if ok && len(v.Names) == 1 && v.Names[0].Name == set[2] && fmt.Sprint(v.Type) == "string" && v.Values == nil {
+			found = true
+		}
+		return true
+	})
+	if !found {
+		t.Errorf("%s has no variable %q of type string for the linker to set", set[1], set[2])
+	}
+	build := at(t, parseYAML(t, deployFile(t, "compose.yaml")), "services", "worker", "build", "args", "REVISION")
+	if build != "${REVISION:-}" {
+		t.Errorf("compose builds revision %v", build)
+	}
+	readme, err := os.ReadFile(filepath.Join("..", "..", "README.md"))
+	if err != nil || !strings.Contains(string(readme), `--build-arg REVISION="$(git rev-parse HEAD)"`) {
+		t.Errorf("README.md does not say how to build the image (%v)", err)
+	}
+}
+
 func TestDeployCommandLinesAreEnforced(t *testing.T) {
 	t.Parallel()
 	for _, line := range []string{"toil --slots 1", "work --slot 1", "work --slots one", "", "--slots 1"} {
@@ -269,7 +348,7 @@ func TestAsyncAPIMatchesTheTypes(t *testing.T) {
 		t.Errorf("version %v", got)
 	}
 	subjects := map[string]any{ // address to the type of its payload
-		event.SubjectSubmitted: job.Job{}, event.SubjectMeasured: event.Measured{},
+		event.SubjectSubmitted: job.Job{}, event.SubjectReturned: job.Job{}, event.SubjectMeasured: event.Measured{},
 		event.SubjectFailed: event.Failed{}, event.SubjectProgress: event.Progress{},
 	}
 	channels := at(t, doc, "channels").(map[string]any)
@@ -286,7 +365,7 @@ func TestAsyncAPIMatchesTheTypes(t *testing.T) {
 		for message := range at(t, c, "messages").(map[string]any) {
 			m := at(t, doc, "components", "messages", message)
 			want := event.ContentType
-			if address == event.SubjectSubmitted {
+			if strings.HasPrefix(address, "clips.") {
 				want = "application/json"
 			}
 			if got := at(t, m, "contentType"); got != want {

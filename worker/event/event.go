@@ -22,7 +22,7 @@ const ContentType = "application/cloudevents+json"
 // The subjects of the path.
 const (
 	SubjectSubmitted = "clips.submitted"
-	SubjectReturned  = "clips.returned" // as clips.submitted, from a worker that shuts down
+	SubjectReturned  = "clips.returned" // as clips.submitted, from a worker that shuts down or finds the store away
 	SubjectMeasured  = "swings.measured"
 	SubjectFailed    = "swings.failed"
 	SubjectProgress  = "swings.progress"

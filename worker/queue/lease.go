@@ -57,20 +57,26 @@ func (q *Queue) Next(ctx context.Context) (worker.Lease, error) {
 		case err != nil:
 			return nil, wrap("next", err)
 		}
-		if ctx.Err() != nil { // it arrived while nobody waits any more
-			return nil, errors.Join(ctx.Err(), wrap("give back", msg.Nak()))
-		}
 		meta, err := msg.Metadata()
 		if err != nil {
 			return nil, fmt.Errorf("queue: metadata: %w", err)
 		}
-		spent, origin := past(msg.Headers(), meta.Sequence.Stream, meta.Timestamp)
-		return &lease{q: q, msg: msg, delivery: spent + int(meta.NumDelivered), origin: origin}, nil
+		spent, origin := past(msg.Subject(), msg.Headers(), meta.Sequence.Stream, meta.Timestamp)
+		l := &lease{q: q, msg: msg, delivery: spent + int(meta.NumDelivered), origin: origin}
+		if ctx.Err() != nil { // it arrived while nobody waits any more
+			return nil, errors.Join(ctx.Err(), l.returnLate(ctx))
+		}
+		return l, nil
 	}
 }
 
-// past is what a message says about the deliveries of those it replaces.
-func past(h nats.Header, seq uint64, at time.Time) (spent int, origin string) {
+// past is what a message says about the deliveries of those it replaces. Only a
+// worker can say such a thing: on the other subject the headers are whatever a
+// submitter wrote.
+func past(subject string, h nats.Header, seq uint64, at time.Time) (spent int, origin string) {
+	if subject != event.SubjectReturned {
+		h = nil
+	}
 	if origin = h.Get(headerOrigin); origin == "" {
 		// The stream's own numbers begin anew when an operator makes it anew.
 		origin = fmt.Sprintf("%d@%d", seq, at.UnixNano())
@@ -127,6 +133,13 @@ func (l *lease) Return(ctx context.Context) error {
 		return wrap("return", l.msg.Nak())
 	}
 	return wrap("return", l.msg.DoubleAck(ctx))
+}
+
+// returnLate is Return after ctx has ended.
+func (l *lease) returnLate(ctx context.Context) error {
+	short, cancel := context.WithTimeout(context.WithoutCancel(ctx), requestTimeout)
+	defer cancel()
+	return l.Return(short)
 }
 
 // Reject ends the message for good. The reason travels in one line.

@@ -38,6 +38,7 @@ type Config struct {
 	Lease     time.Duration              // how long a delivery is a worker's own without a word from it. Defaults to 30 s.
 	Attempts  int                        // deliveries after which a job is given up. Defaults to 5.
 	Keep      time.Duration              // how long results are kept in the stream. Defaults to 30 days.
+	Sweep     time.Duration              // mean time between two looks of WatchStuck. Defaults to 1 min.
 	Log       *slog.Logger               // Defaults to none.
 }
 
@@ -46,6 +47,7 @@ const (
 	DefaultLease    = 30 * time.Second
 	DefaultAttempts = 5
 	defaultKeep     = 30 * 24 * time.Hour
+	defaultSweep    = time.Minute
 )
 
 // tokenPattern is one part of a subject without a wildcard.
@@ -64,12 +66,24 @@ const (
 	spareDeliveries = 2
 	// dedupWindow is how long the queue remembers a message's id.
 	dedupWindow = 10 * time.Minute
-	// endWindow is how long it remembers how a submission ended: longer than
-	// any message of one that has ended may come again.
+	// endWindow is how long it remembers that an end was told. It only spares
+	// applications a second telling: how a submission ended is decided by the
+	// record in the store. After a longer stop the same end may be told again.
 	endWindow = 24 * time.Hour
+	// clipsBytes bounds the jobs that wait, for disk's sake: some hundred thousand
+	// usual ones, and four thousand of the longest. A full queue takes no more; a
+	// job is never dropped for another.
+	clipsBytes = 256 << 20
+	// swingsBytes bounds what was told, so that a flood of progress cannot fill the
+	// disk: at one or two kB an event, ends of 17,000 clips a day for 30 days. The
+	// oldest go first; they are news, the results themselves are in the store.
+	swingsBytes = 1 << 30
 	// nextWait bounds one request for a message.
 	nextWait       = 2 * time.Second
 	requestTimeout = 5 * time.Second
+	// readyTime bounds the question whether the server answers: less than what a
+	// request for readiness has for all its checks.
+	readyTime = 2 * time.Second
 )
 
 // Queue is a connection to the queue. It is safe for concurrent use.
@@ -96,12 +110,18 @@ func Open(ctx context.Context, cfg Config) (*Queue, error) {
 	if cfg.Keep == 0 {
 		cfg.Keep = defaultKeep
 	}
+	if cfg.Sweep == 0 {
+		cfg.Sweep = defaultSweep
+	}
 	if cfg.Log == nil {
 		cfg.Log = slog.New(slog.DiscardHandler)
 	}
 	opts := []nats.Option{
 		nats.Name(cfg.Name), nats.MaxReconnects(-1), nats.ReconnectWait(500 * time.Millisecond),
 		nats.ReconnectJitter(500*time.Millisecond, time.Second), nats.Timeout(requestTimeout), nats.DrainTimeout(requestTimeout),
+		// Otherwise two refusals in a row, of a server that had the wrong keys for
+		// some seconds, would close the connection for good.
+		nats.IgnoreAuthErrorAbort(),
 		// A refused publish looks like a timeout to its caller; only this handler learns why.
 		nats.ErrorHandler(func(_ *nats.Conn, _ *nats.Subscription, err error) { cfg.Log.Warn("queue", "error", err.Error()) }),
 		nats.DisconnectErrHandler(func(_ *nats.Conn, err error) {
@@ -166,12 +186,15 @@ func checkVersion(v string) error {
 // Close ends the connection at once; what was confirmed is safe.
 func (q *Queue) Close() { q.conn.Close() }
 
-// Ready reports whether the queue answers.
+// Ready reports whether the queue answers, within two seconds. It asks: a server
+// that is frozen keeps its connections.
 func (q *Queue) Ready(ctx context.Context) error {
 	if !q.conn.IsConnected() {
 		return fmt.Errorf("queue: %w: %s", job.ErrUnreachable, strings.ToLower(q.conn.Status().String()))
 	}
-	return nil
+	ctx, cancel := context.WithTimeout(ctx, readyTime)
+	defer cancel()
+	return wrap("ready", q.conn.FlushWithContext(ctx))
 }
 
 // Setup makes the streams and the workers' consumer unless they are there, and
@@ -181,11 +204,13 @@ func (q *Queue) Setup(ctx context.Context) error {
 		{
 			Name: clipsStream, Subjects: []string{event.SubjectSubmitted, event.SubjectReturned}, Retention: jetstream.WorkQueuePolicy,
 			Storage: jetstream.FileStorage, Duplicates: dedupWindow, MaxMsgSize: job.MaxBytes,
+			MaxBytes: clipsBytes, Discard: jetstream.DiscardNew,
 			Description: "clips to be measured",
 		},
 		{
 			Name: swingsStream, Subjects: []string{event.SubjectMeasured, event.SubjectFailed, event.SubjectProgress},
 			Storage: jetstream.FileStorage, Duplicates: min(endWindow, q.cfg.Keep), MaxAge: q.cfg.Keep, AllowMsgTTL: true,
+			MaxBytes: swingsBytes, Discard: jetstream.DiscardOld,
 			Description: "what became of them",
 		},
 	} {

@@ -4,6 +4,8 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"maps"
+	"math/rand/v2"
 	"strings"
 	"time"
 
@@ -23,17 +25,18 @@ type Stuck struct {
 
 const (
 	advisories = "$JS.EVENT.ADVISORY.CONSUMER."
-	sweepEvery = time.Minute
 	// giveUpTime bounds one job: its clip is fetched once more, to see whether
 	// its bundle is there.
 	giveUpTime = 2 * time.Minute
 )
 
 // WatchStuck calls fn for each job that was delivered as often as it may be
-// without an end, and removes it when fn returns nil. One of several watchers
-// hears of each. The queue says so once, to whoever listens, so the stream is
-// also looked through at the start and now and then. What is rejected is noted
-// in the log. It returns when ctx ends.
+// without an end, and removes it when fn returns nil; after an error it is called
+// again at the next look. One of several watchers hears of each. The queue says
+// so once, to whoever listens, so the stream is also looked through at the start
+// and now and then, and then each watcher may find the same job. What is rejected
+// is noted in the log. It bridges breaks of the connection and returns when ctx
+// ends.
 func (q *Queue) WatchStuck(ctx context.Context, fn func(context.Context, Stuck) error) error {
 	over, ended := make(chan *nats.Msg, 64), make(chan *nats.Msg, 64)
 	sub, err := q.conn.ChanQueueSubscribe(advisories+"MAX_DELIVERIES."+clipsStream+"."+durable, "watch", over)
@@ -46,26 +49,20 @@ func (q *Queue) WatchStuck(ctx context.Context, fn func(context.Context, Stuck) 
 		return wrap("watch", err)
 	}
 	defer func() { _ = notes.Unsubscribe() }()
-	stream, err := q.js.Stream(ctx, clipsStream)
-	if err != nil {
-		return wrap("watch", err)
-	}
-	tick := time.NewTicker(sweepEvery)
-	defer tick.Stop()
+	w := watch{q: q, fn: fn, kept: map[uint64]advisory{}}
 	for {
-		if err := q.sweep(ctx, fn); err != nil && ctx.Err() == nil {
-			q.cfg.Log.Warn("stuck jobs are not looked for", "error", err.Error())
-		}
+		w.look(ctx)
+		// Watchers that start together do not go on looking together.
+		tick := time.NewTimer(q.cfg.Sweep/2 + rand.N(q.cfg.Sweep)) //nolint:forbidigo // spreads load, decides nothing
 		for due := false; !due; {
 			select {
 			case <-ctx.Done():
+				tick.Stop()
 				return ctx.Err()
 			case <-tick.C:
 				due = true
 			case m := <-over:
-				if err := handleStuck(ctx, stream, m.Data, fn); err != nil {
-					q.cfg.Log.Error("stuck job", "error", err.Error())
-				}
+				w.hear(ctx, m.Data)
 			case m := <-ended:
 				q.noteEnded(m.Data)
 			}
@@ -73,11 +70,20 @@ func (q *Queue) WatchStuck(ctx context.Context, fn func(context.Context, Stuck) 
 	}
 }
 
+// watch is one watcher and the jobs that it could not give up yet, by their
+// number in the stream. One that dies with them leaves them to the sweep.
+type watch struct {
+	q    *Queue
+	fn   func(context.Context, Stuck) error
+	kept map[uint64]advisory
+}
+
 // advisory is what the two advisories have in common.
 type advisory struct {
-	Seq        uint64 `json:"stream_seq"`
-	Deliveries int    `json:"deliveries"`
-	Reason     string `json:"reason"`
+	Seq        uint64    `json:"stream_seq"`
+	Deliveries int       `json:"deliveries"`
+	Reason     string    `json:"reason"`
+	At         time.Time `json:"timestamp"` // by the server's clock
 }
 
 // noteEnded logs a rejection by its class; the rest of the reason may name a clip.
@@ -94,59 +100,101 @@ func (q *Queue) noteEnded(raw []byte) {
 	q.cfg.Log.Info("a job was rejected", "message", a.Seq, "deliveries", a.Deliveries, "class", class)
 }
 
-// sweep finds stuck jobs of which nobody heard. Only while no job waits or is
-// held can they be told from the others: whatever the stream holds then, the
-// consumer has set aside.
-func (q *Queue) sweep(ctx context.Context, fn func(context.Context, Stuck) error) error {
-	s, err := q.js.Stream(ctx, clipsStream) // before the consumer: a message that comes in between has a later number
+// hear takes up an advisory about a stuck job.
+func (w *watch) hear(ctx context.Context, raw []byte) {
+	var a advisory
+	if err := json.Unmarshal(raw, &a); err != nil {
+		w.q.cfg.Log.Warn("unreadable advisory", "error", err.Error())
+		return
+	}
+	stream, err := w.q.js.Stream(ctx, clipsStream)
+	if err == nil {
+		err = w.settle(ctx, stream, a)
+	} else {
+		w.kept[a.Seq] = a
+	}
+	w.report(ctx, err)
+}
+
+// look tries the kept jobs again and looks for those of which nobody heard.
+func (w *watch) look(ctx context.Context) {
+	stream, err := w.q.js.Stream(ctx, clipsStream) // before the consumer: a message that comes in between has a later number
 	if err != nil {
-		return wrap("sweep", err)
+		w.report(ctx, wrap("look", err))
+		return
 	}
-	c, err := s.Consumer(ctx, durable)
+	tried := maps.Clone(w.kept)
+	var errs []error
+	for _, a := range tried {
+		errs = append(errs, w.settle(ctx, stream, a))
+	}
+	errs = append(errs, w.sweep(ctx, stream, tried))
+	w.report(ctx, errors.Join(errs...))
+}
+
+func (w *watch) report(ctx context.Context, err error) {
+	if err != nil && ctx.Err() == nil {
+		w.q.cfg.Log.Error("stuck jobs are not all given up yet", "kept", len(w.kept), "error", err.Error())
+	}
+}
+
+// settle gives up the job that an advisory is about, or keeps the advisory.
+func (w *watch) settle(ctx context.Context, stream jetstream.Stream, a advisory) error {
+	raw, err := stream.GetMsg(ctx, a.Seq)
+	switch {
+	case errors.Is(err, jetstream.ErrMsgNotFound): // ended after all
+		err = nil
+	case err != nil:
+		err = wrap("watch", err)
+	case raw.Time.After(a.At): // another job: an operator has made the stream anew
+	default:
+		err = w.giveUp(ctx, stream, raw, a.Deliveries)
+	}
 	if err != nil {
-		return wrap("sweep", err)
+		w.kept[a.Seq] = a
+		return err
 	}
-	state, ci := s.CachedInfo().State, c.CachedInfo()
-	if state.Msgs == 0 || ci.NumPending != 0 || ci.NumAckPending != 0 || ci.Delivered.Stream < state.LastSeq {
-		return nil
-	}
-	for seq := state.FirstSeq; seq <= state.LastSeq; seq++ {
-		raw, err := s.GetMsg(ctx, seq, jetstream.WithGetMsgSubject("clips.*")) // this one or the next
-		if errors.Is(err, jetstream.ErrMsgNotFound) || err == nil && raw.Sequence > state.LastSeq {
-			return nil
-		}
-		if err != nil {
-			return wrap("sweep", err)
-		}
-		seq = raw.Sequence
-		if err := giveUp(ctx, s, raw, q.cfg.Attempts+spareDeliveries, fn); err != nil {
-			return err
-		}
-	}
+	delete(w.kept, a.Seq)
 	return nil
 }
 
-func handleStuck(ctx context.Context, stream jetstream.Stream, data []byte, fn func(context.Context, Stuck) error) error {
-	var a advisory
-	if err := json.Unmarshal(data, &a); err != nil {
-		return err
-	}
-	raw, err := stream.GetMsg(ctx, a.Seq)
-	if errors.Is(err, jetstream.ErrMsgNotFound) {
-		return nil // ended after all
-	}
+// sweep finds stuck jobs of which nobody heard, but for those that were just
+// tried. Only while no job waits or is held can they be told from the others:
+// whatever the stream holds then, the consumer has set aside. One that cannot be
+// given up does not hold up those after it.
+func (w *watch) sweep(ctx context.Context, stream jetstream.Stream, tried map[uint64]advisory) error {
+	c, err := stream.Consumer(ctx, durable)
 	if err != nil {
-		return wrap("watch", err)
+		return wrap("sweep", err)
 	}
-	return giveUp(ctx, stream, raw, a.Deliveries, fn)
+	state, ci := stream.CachedInfo().State, c.CachedInfo()
+	if state.Msgs == 0 || ci.NumPending != 0 || ci.NumAckPending != 0 || ci.Delivered.Stream < state.LastSeq {
+		return nil
+	}
+	var errs []error
+	for seq := state.FirstSeq; seq <= state.LastSeq && ctx.Err() == nil; seq++ {
+		raw, err := stream.GetMsg(ctx, seq, jetstream.WithGetMsgSubject("clips.*")) // this one or the next
+		if errors.Is(err, jetstream.ErrMsgNotFound) || err == nil && raw.Sequence > state.LastSeq {
+			break
+		}
+		if err != nil {
+			errs = append(errs, wrap("sweep", err))
+			break
+		}
+		seq = raw.Sequence
+		if _, ok := tried[seq]; !ok {
+			errs = append(errs, w.settle(ctx, stream, advisory{Seq: seq, Deliveries: w.q.cfg.Attempts + spareDeliveries, At: raw.Time}))
+		}
+	}
+	return errors.Join(errs...)
 }
 
 // giveUp hands a stuck message to fn and then removes it.
-func giveUp(ctx context.Context, stream jetstream.Stream, raw *jetstream.RawStreamMsg, deliveries int, fn func(context.Context, Stuck) error) error {
+func (w *watch) giveUp(ctx context.Context, stream jetstream.Stream, raw *jetstream.RawStreamMsg, deliveries int) error {
 	ctx, cancel := context.WithTimeout(ctx, giveUpTime)
 	defer cancel()
-	spent, origin := past(raw.Header, raw.Sequence, raw.Time)
-	if err := fn(ctx, Stuck{Origin: origin, Data: raw.Data, Deliveries: spent + deliveries, Age: time.Since(raw.Time)}); err != nil {
+	spent, origin := past(raw.Subject, raw.Header, raw.Sequence, raw.Time)
+	if err := w.fn(ctx, Stuck{Origin: origin, Data: raw.Data, Deliveries: spent + deliveries, Age: time.Since(raw.Time)}); err != nil {
 		return err
 	}
 	if err := stream.DeleteMsg(ctx, raw.Sequence); err != nil && !errors.Is(err, jetstream.ErrMsgNotFound) {
