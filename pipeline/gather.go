@@ -38,11 +38,11 @@ const (
 const linkStep = 100
 
 // gather finds the paths. Its steps are the frames in which a mark is looked for, once
-// for each mark and once more for the barrel, the frames that are linked, as often, and
-// as many again for the balls.
+// for each mark and once more for the barrel, twice the frames to link it, and as many
+// as the clip has for the balls.
 func gather(s *sightings, c metrics.Card, report Report) (*gathered, error) {
 	g := &gathered{candidates: map[string][][]mark.Candidate{}, chosen: map[string][]int{}}
-	g.steps = &steps{report: report, stage: "follow", total: (2*len(s.names) + 3) * len(s.timesS), every: linkStep}
+	g.steps = &steps{report: report, stage: "follow", total: (3*len(s.names) + 4) * len(s.timesS), every: linkStep}
 	g.view, g.scale = metrics.NewView(c, s.info.Width, s.info.Height)
 	ppm := g.pxPerM()
 	g.track = metrics.Track{
@@ -93,7 +93,7 @@ func (g *gathered) paths(s *sightings, c metrics.Card, ppm float64) error {
 	}
 	order = append(order, 0)
 	for k, i := range order {
-		if err := g.follow(s, c, i, ppm, 2*k*len(s.timesS)); err != nil {
+		if err := g.follow(s, c, i, ppm, 3*k*len(s.timesS)); err != nil {
 			return err
 		}
 	}

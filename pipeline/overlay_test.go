@@ -62,7 +62,7 @@ func setupOverlay(t *testing.T) overlaid {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, stage := range []string{"watch", "follow", "measure", "draw", "page"} {
+	for _, stage := range []string{"watch", "follow", "measure", "plan", "draw", "page"} {
 		if x := last[stage]; x.done == 0 || x.done != x.total {
 			t.Errorf("%s reported %d of %d at last, want all", stage, x.done, x.total)
 		}

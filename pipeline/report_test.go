@@ -37,7 +37,7 @@ func TestStepsOnlyGoOn(t *testing.T) {
 func checkTold(t *testing.T, d debugged) {
 	t.Helper()
 	n, last := len(d.s.timesS), 0
-	parts := make([]int, 2*len(d.s.names)+3)
+	parts := make([]int, 3*len(d.s.names)+4)
 	for _, x := range d.told {
 		if x.stage != "follow" {
 			continue
@@ -52,7 +52,7 @@ func checkTold(t *testing.T, d debugged) {
 		t.Errorf("the last step is %d of %d", last, n*len(parts))
 	}
 	// The barrel's candidates are looked for once; its second search for them is no work.
-	again := 2 * len(d.s.names)
+	again := 3 * len(d.s.names)
 	for k, count := range parts {
 		if count == 0 && k != again {
 			t.Errorf("part %d of %d told nothing: %v", k, len(parts), d.told)

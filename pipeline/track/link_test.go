@@ -71,7 +71,7 @@ func TestLinkEmpty(t *testing.T) {
 }
 
 // FuzzLink feeds arbitrary candidates: never a panic, always a valid choice, at
-// most one candidate a frame.
+// most one candidate a frame, and every frame is told as passed and as settled once.
 func FuzzLink(f *testing.F) {
 	f.Add(uint64(1), 20, 4, false)
 	f.Add(uint64(7), 3, 1, true)
@@ -92,10 +92,20 @@ func FuzzLink(f *testing.F) {
 				frames[i] = append(frames[i], c)
 			}
 		}
-		for i, c := range Link(frames, times, barrelPhysics, nil) {
+		told := 0
+		tell := func(frames int) {
+			if frames < told {
+				t.Fatalf("told %d after %d", frames, told)
+			}
+			told = frames
+		}
+		for i, c := range Link(frames, times, barrelPhysics, tell) {
 			if c < -1 || c >= len(frames[i]) {
 				t.Fatalf("frame %d: candidate %d of %d", i, c, len(frames[i]))
 			}
+		}
+		if told != 2*n {
+			t.Fatalf("told %d of %d at last", told, 2*n)
 		}
 	})
 }
