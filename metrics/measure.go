@@ -48,8 +48,9 @@ type Curves struct {
 // quantile of 200 has a relative error of about a tenth of the interval.
 const drawsPerSwing = 200
 
-// Measure computes everything for a clip's swings.
-func Measure(t Track, c Card) Study {
+// Measure computes everything for a clip's swings; tell, which may be nil, is told how
+// far it is.
+func Measure(t Track, c Card, tell Progress) Study {
 	st := Study{track: t}
 	st.Result = Result{Schema: SchemaVersion, Card: c, Swings: []Swing{}, Findings: []Finding{}}
 	view, scale := NewView(c, t.WidthPx, t.HeightPx)
@@ -58,12 +59,17 @@ func Measure(t Track, c Card) Study {
 		t.ExposureS, t.ExposureSDS = exposure(t.Balls)
 	}
 	st.Result.Quality = quality(t, view, scale)
+	p := &progress{total: len(t.Swings) * swingSteps, tell: tell}
 	for i, sp := range t.Swings {
-		in := &swingInput{card: c, view: view, scale: scale, barrel: inSpan(t.Barrel, sp), hands: inSpan(t.Hands, sp), limbs: limbsOf(t, sp), fps: rate(t.TimesS), exposureS: t.ExposureS}
+		in := &swingInput{card: c, view: view, scale: scale, barrel: inSpan(t.Barrel, sp), hands: inSpan(t.Hands, sp), fps: rate(t.TimesS), exposureS: t.ExposureS}
+		in.reach = func(step int) { p.reach(i*swingSteps + step) }
+		in.limbs = limbsOf(t, sp)
+		in.reach(stepLimbs)
 		if i < len(t.Balls) {
 			in.ball = t.Balls[i]
 		}
 		sw, cur := in.measure(i, t, sp)
+		in.reach(swingSteps)
 		st.Result.Swings = append(st.Result.Swings, sw)
 		st.Swings = append(st.Swings, cur)
 		if cur.Known {
@@ -159,10 +165,12 @@ func (in *swingInput) measure(index int, t Track, sp Span) (Swing, Curves) {
 		return missingSwing(index, "too few sightings of the barrel in this swing"), cur
 	}
 	in.peakS, _ = fastest(in.barrelPx, in.barrel)
+	in.reach(stepPaths)
 	m, ok := in.move(nuisance{}, 0)
 	if !ok {
 		return missingSwing(index, "too few sightings of the barrel around contact"), cur
 	}
+	in.reach(stepBat)
 	if m.bat != nil {
 		cur.stray = m.bat.strayHands()
 		in.hands = without(in.hands, cur.stray)
@@ -177,6 +185,7 @@ func (in *swingInput) measure(index int, t Track, sp Span) (Swing, Curves) {
 	in.course(m, whole, nil).fill(&f, in.body(in.view, m.contact.timeS, nil), in.elbowBandM())
 	in.curves(&cur, m, whole, from, to)
 	in.planar(&cur, m, whole)
+	in.reach(stepCourse)
 	return in.swing(index, t, m, f, in.draws(m, whole, index)), cur
 }
 
@@ -266,7 +275,8 @@ func (in *swingInput) draws(m motion, whole wholePath, index int) spread {
 	rng := rand.New(rand.NewPCG(0x5eed, uint64(index)+1))
 	noise := in.scaledNoise(m)
 	var out spread
-	for range drawsPerSwing {
+	for i := range drawsPerSwing {
+		in.reach(stepCourse + i/drawsPerStep)
 		n := drawNuisance(rng, in.scale)
 		d, ok := noise.move(n, m.barrel.Q)
 		if !ok {

@@ -136,7 +136,7 @@ func TestPlaneOfWhatIsNotKnown(t *testing.T) {
 		"no scale":   {unscaledSwing, 0},
 		"no swing":   {unscaledSwing, 1},
 		"before all": {unscaledSwing, -1},
-		"no bands":   {Measure(Track{Swings: []Span{{0, 9}}}, Card{}), 0},
+		"no bands":   {Measure(Track{Swings: []Span{{0, 9}}}, Card{}, nil), 0},
 	} {
 		if p, ok := c.st.Plane(c.i); ok {
 			t.Errorf("%s: a path of %d points", name, len(p.Points))

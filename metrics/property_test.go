@@ -34,9 +34,8 @@ func (f filmedSwing) measure(t *testing.T) Swing {
 	return f.study(t).Result.Swings[0]
 }
 
-// study measures the clip; it has one swing.
-func (f filmedSwing) study(t *testing.T) Study {
-	t.Helper()
+// film is the clip, of one swing, and its card.
+func (f filmedSwing) film() (Track, Card) {
 	view := View{FocalPx: 1500 * f.zoom, CX: (filmWidth*f.zoom - 1) / 2, CY: (filmHeight*f.zoom - 1) / 2, DistanceM: filmDistanceM, Sign: 1, Lens: true}
 	card := Card{Kind: "machine", Bats: "right"}
 	card.Tolerances = f.limits
@@ -90,7 +89,14 @@ func (f filmedSwing) study(t *testing.T) Study {
 		tr.Balls = []BallFlight{ball}
 	}
 	tr.Swings = []Span{{0, n}}
-	st := Measure(tr, card)
+	return tr, card
+}
+
+// study measures the clip.
+func (f filmedSwing) study(t *testing.T) Study {
+	t.Helper()
+	tr, card := f.film()
+	st := Measure(tr, card, nil)
 	if len(st.Result.Swings) != 1 {
 		t.Fatalf("%d swings", len(st.Result.Swings))
 	}

@@ -26,6 +26,8 @@ type swingInput struct {
 	exposureS float64
 	// bat is the bat's motion, fitted when first asked for; nil when not known.
 	bat *bat
+	// reach tells how many of the swing's steps are done.
+	reach func(step int)
 }
 
 // inSpan cuts samples to a swing's frames.

@@ -25,7 +25,7 @@ const (
 // barrelPath links the barrel's candidates. Nothing that can be followed at a
 // walk is the fast part of a swing; the best path through the rest is, and from
 // there the path is carried outwards.
-func (g *gathered) barrelPath(nodes [][]track.Node, ph track.Physics, ppm float64) []int {
+func (g *gathered) barrelPath(nodes [][]track.Node, ph track.Physics, ppm float64, linked func(frames int)) []int {
 	gr := track.Growth{
 		Physics:    ph,
 		Objects:    track.Objects(nodes, g.track.TimesS, track.ObjectSearch{Accel: otherAccel * ppm, MaxSpeed: otherMPS * ppm, MaxGapS: otherGapS}),
@@ -33,10 +33,10 @@ func (g *gathered) barrelPath(nodes [][]track.Node, ph track.Physics, ppm float6
 		BreakAccel: breakAccel * ppm, BreakRate: breakRate, SlowPx: splitMPS * ppm, AstrayPx: astrayM * ppm,
 	}
 	brief := g.brief(nodes, gr.Objects)
-	chosen := track.Link(brief, g.track.TimesS, ph)
+	chosen := track.Link(brief, g.track.TimesS, ph, linked)
 	fast := g.fastFrames(chosen, ppm)
 	if len(fast) == 0 {
-		return track.Link(nodes, g.track.TimesS, ph)
+		return track.Link(nodes, g.track.TimesS, ph, nil)
 	}
 	for f := range chosen {
 		if !fast[f] {

@@ -47,13 +47,13 @@ func gaps(samples []metrics.Sample, spans []metrics.Span) []gap {
 }
 
 // bridge carries the barrel over short gaps by flow.
-func (g *gathered) bridge(ctx context.Context, path string, s *sightings) error {
+func (g *gathered) bridge(ctx context.Context, path string, s *sightings, report Report) error {
 	list := gaps(g.track.Barrel, g.track.Swings)
 	if len(list) == 0 {
 		return nil
 	}
 	var added []metrics.Sample
-	for _, gp := range list {
+	for i, gp := range list {
 		frames, err := lumas(ctx, path, s, gp.from.Frame, gp.to.Frame)
 		if err != nil {
 			return err
@@ -63,6 +63,7 @@ func (g *gathered) bridge(ctx context.Context, path string, s *sightings) error 
 			return err
 		}
 		added = append(added, more...)
+		report.at("bridge", i+1, len(list))
 	}
 	all := append(append([]metrics.Sample(nil), g.track.Barrel...), added...)
 	sort.SliceStable(all, func(i, j int) bool { return all[i].Frame < all[j].Frame })

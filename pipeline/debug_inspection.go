@@ -116,7 +116,7 @@ func (s *sightings) offered(model int) ([][]mark.Candidate, error) {
 	for i := range s.moves {
 		shifts[i][0], shifts[i][1] = s.middleMoved(i)
 	}
-	out, err := s.scan.Candidates(model, s.site, shifts)
+	out, err := s.scan.Candidates(model, s.site, shifts, nil)
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrBug, err)
 	}

@@ -24,6 +24,7 @@ type debugged struct {
 	s     *sightings
 	g     *gathered
 	study metrics.Study
+	told  []told
 }
 
 func setupDebug(t *testing.T) debugged {
@@ -46,19 +47,24 @@ func setupDebug(t *testing.T) debugged {
 	if d.s, err = watch(t.Context(), d.clip, c, nil); err != nil {
 		t.Fatal(err)
 	}
-	if d.g, err = gather(d.s, c); err != nil {
+	tell := func(stage string, done, total int) { d.told = append(d.told, told{stage, done, total}) }
+	if d.g, err = gather(d.s, c, tell); err != nil {
 		t.Fatal(err)
 	}
-	if err := d.g.bridge(t.Context(), d.clip, d.s); err != nil {
+	if err := d.g.bridge(t.Context(), d.clip, d.s, tell); err != nil {
 		t.Fatal(err)
 	}
-	d.study = metrics.Measure(d.g.track, c)
+	d.study = metrics.Measure(d.g.track, c, nil)
 	return d
 }
 
 func TestDebugOfScene(t *testing.T) {
 	t.Parallel()
 	d := setupDebug(t)
+	t.Run("steps", func(t *testing.T) {
+		t.Parallel()
+		checkTold(t, d)
+	})
 	t.Run("measured", func(t *testing.T) {
 		t.Parallel()
 		dir := filepath.Join(t.TempDir(), "out")

@@ -51,9 +51,12 @@ func (g *gathered) balls(s *sightings, c metrics.Card, ppm float64) {
 	if c.Kind != "tee" && c.Kind != "dry" {
 		in = g.notTheBat(track.Flights(blobs, s.timesS, fs), ppm)
 	}
-	for _, sw := range g.track.Swings {
+	speeds := sampleSpeeds(g.track.Barrel)
+	done, all := g.steps.from(g.steps.total-len(s.timesS)), len(s.timesS)
+	for k, sw := range g.track.Swings {
+		done(all * k / len(g.track.Swings))
 		best, bestM := -1, ballTravelM*ppm
-		peak := g.peakTime(sw)
+		peak := g.peakAmong(speeds, sw)
 		for i, fl := range in {
 			first, last := s.timesS[fl.Frames[0]], s.timesS[fl.Frames[len(fl.Frames)-1]]
 			// The pitch is under way before the swing peaks and ends near it, or
@@ -257,7 +260,11 @@ func (g *gathered) notTheBat(fls []track.Flight, ppm float64) []track.Flight {
 
 // peakTime is when the barrel is fastest within a swing.
 func (g *gathered) peakTime(sw metrics.Span) float64 {
-	speeds := sampleSpeeds(g.track.Barrel)
+	return g.peakAmong(sampleSpeeds(g.track.Barrel), sw)
+}
+
+// peakAmong is peakTime by the speeds of all samples of the barrel.
+func (g *gathered) peakAmong(speeds []float64, sw metrics.Span) float64 {
 	at, most := 0.0, -1.0
 	for i, b := range g.track.Barrel {
 		if b.Frame >= sw.From && b.Frame < sw.To && speeds[i] > most {

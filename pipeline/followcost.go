@@ -22,7 +22,7 @@ func FollowCost(ctx context.Context, clip, cardPath string, clock func() (time.D
 	if err != nil {
 		return 0, err
 	}
-	s, models, dec, err := open(ctx, clip, c)
+	s, models, dec, err := open(ctx, clip, c, nil)
 	if err != nil {
 		return 0, err
 	}
@@ -58,7 +58,7 @@ func FollowCost(ctx context.Context, clip, cardPath string, clock func() (time.D
 	g.track = metrics.Track{WidthPx: s.info.Width, HeightPx: s.info.Height, TimesS: s.timesS}
 	ppm := g.pxPerM()
 	for range 2 {
-		if err := timed(func() error { return g.follow(s, c, 0, ppm) }); err != nil {
+		if err := timed(func() error { return g.follow(s, c, 0, ppm, 0) }); err != nil {
 			return 0, err
 		}
 	}

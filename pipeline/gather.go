@@ -18,6 +18,7 @@ type gathered struct {
 	scale      metrics.ScaleUse
 	candidates map[string][][]mark.Candidate
 	chosen     map[string][]int
+	steps      *steps
 }
 
 // Bounds of what moves in a cage, in metres and seconds.
@@ -33,8 +34,15 @@ const (
 	hueShareMax  = 0.05 // of the picture: more of the hue than this and a band cannot be told
 )
 
-func gather(s *sightings, c metrics.Card) (*gathered, error) {
+// linkStep is how many frames a step of the search for paths holds.
+const linkStep = 100
+
+// gather finds the paths. Its steps are the frames in which a mark is looked for, once
+// for each mark and once more for the barrel, twice the frames to link it, and as many
+// as the clip has for the balls.
+func gather(s *sightings, c metrics.Card, report Report) (*gathered, error) {
 	g := &gathered{candidates: map[string][][]mark.Candidate{}, chosen: map[string][]int{}}
+	g.steps = &steps{report: report, stage: "follow", total: (3*len(s.names) + 4) * len(s.timesS), every: linkStep}
 	g.view, g.scale = metrics.NewView(c, s.info.Width, s.info.Height)
 	ppm := g.pxPerM()
 	g.track = metrics.Track{
@@ -62,6 +70,7 @@ func gather(s *sightings, c metrics.Card) (*gathered, error) {
 	}
 	g.track.HueShare = g.hueShare(ppm)
 	g.balls(s, c, ppm)
+	g.steps.reach(g.steps.total)
 	g.rowTimes(c)
 	return g, nil
 }
@@ -83,8 +92,8 @@ func (g *gathered) paths(s *sightings, c metrics.Card, ppm float64) error {
 		}
 	}
 	order = append(order, 0)
-	for _, i := range order {
-		if err := g.follow(s, c, i, ppm); err != nil {
+	for k, i := range order {
+		if err := g.follow(s, c, i, ppm, 3*k*len(s.timesS)); err != nil {
 			return err
 		}
 	}
@@ -133,13 +142,13 @@ func (g *gathered) rowTimes(c metrics.Card) {
 }
 
 // patches are one mark's candidates, px of the steadied picture.
-func (g *gathered) patches(s *sightings, model int, ppm float64) ([][]mark.Candidate, error) {
+func (g *gathered) patches(s *sightings, model int, ppm float64, tell func(frames int)) ([][]mark.Candidate, error) {
 	shifts := make([][2]float64, len(s.moves))
 	for i, m := range s.moves {
 		x, y := m.Inverse().Apply(g.view.CX, g.view.CY)
 		shifts[i] = [2]float64{x - g.view.CX, y - g.view.CY}
 	}
-	cands, err := s.scan.Candidates(model, s.site, shifts)
+	cands, err := s.scan.Candidates(model, s.site, shifts, tell)
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrBug, err)
 	}
@@ -154,13 +163,13 @@ func (g *gathered) patches(s *sightings, model int, ppm float64) ([][]mark.Candi
 	return cands, nil
 }
 
-// follow links one mark's candidates to a path.
-func (g *gathered) follow(s *sightings, c metrics.Card, model int, ppm float64) error {
+// follow links one mark's candidates to a path; base steps were done before.
+func (g *gathered) follow(s *sightings, c metrics.Card, model int, ppm float64, base int) error {
 	name := s.names[model]
 	cands, ok := g.candidates[name]
 	if !ok {
 		var err error
-		if cands, err = g.patches(s, model, ppm); err != nil {
+		if cands, err = g.patches(s, model, ppm, g.steps.from(base)); err != nil {
 			return err
 		}
 	}
@@ -178,6 +187,7 @@ func (g *gathered) follow(s *sightings, c metrics.Card, model int, ppm float64) 
 		full = fullness(cands, before)
 		usual = g.usualMass(cands, before, ppm)
 	}
+	linked := g.steps.from(base + len(cands))
 	nodes := make([][]track.Node, len(cands))
 	for f := range cands {
 		for _, k := range cands[f] {
@@ -194,9 +204,9 @@ func (g *gathered) follow(s *sightings, c metrics.Card, model int, ppm float64) 
 	g.candidates[name] = cands
 	var chosen []int
 	if name == "barrel" {
-		chosen = g.barrelPath(nodes, ph, ppm)
+		chosen = g.barrelPath(nodes, ph, ppm, linked)
 	} else {
-		chosen = track.Link(nodes, s.timesS, ph)
+		chosen = track.Link(nodes, s.timesS, ph, linked)
 	}
 	g.chosen[name] = chosen
 	samples := samplesOf(cands, chosen, s.timesS)
@@ -380,10 +390,15 @@ func (g *gathered) worth(name string, k mark.Candidate, frame int, c metrics.Car
 	return w
 }
 
-// near interpolates the hands' samples at t when both neighbours are within
-// 30 ms.
+// near interpolates samples, which are in order of time, at t when both neighbours are
+// within 30 ms.
 func near(s []metrics.Sample, t float64) (metrics.Sample, bool) {
-	for i := 1; i < len(s); i++ {
+	i := sort.Search(len(s), func(i int) bool { return s[i].TimeS >= t })
+	// At a sample's own time either neighbour will do.
+	for _, i := range []int{i, i + 1} {
+		if i < 1 || i >= len(s) {
+			continue
+		}
 		a, b := s[i-1], s[i]
 		if a.TimeS <= t && t <= b.TimeS && b.TimeS-a.TimeS < 0.03 {
 			k := (t - a.TimeS) / (b.TimeS - a.TimeS)

@@ -34,10 +34,11 @@ func overlay(ctx context.Context, job Job, s *sightings, study metrics.Study) er
 	defer warp.Close()
 	var swings []showing
 	total := 0
-	for _, i := range known {
+	for n, i := range known {
 		t := newTrace(canvas, s, study, i, wholeScreen)
 		t.moments.real = job.Pace == RealPace
 		p := plan(s.timesS, t.moments)
+		job.Report.at("plan", n+1, len(known))
 		if len(p) == 0 {
 			continue
 		}

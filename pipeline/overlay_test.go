@@ -44,9 +44,14 @@ func setupOverlay(t *testing.T) overlaid {
 	}
 	o := overlaid{dir: filepath.Join(dir, "out"), clip: files.Clip, truth: sc.Truth()}
 	var mu sync.Mutex
+	last := map[string]told{}
 	o.result, err = Run(t.Context(), Job{Clip: files.Clip, OutDir: o.dir, Report: func(stage string, done, total int) {
 		mu.Lock()
 		defer mu.Unlock()
+		if x := last[stage]; done < x.done || done == x.done && stage != "draw" {
+			t.Errorf("%s reported %d after %d", stage, done, x.done)
+		}
+		last[stage] = told{stage, done, total}
 		if stage == "draw" {
 			if done < o.shown || total <= 0 || done > total {
 				t.Errorf("reported %d of %d after %d", done, total, o.shown)
@@ -56,6 +61,11 @@ func setupOverlay(t *testing.T) overlaid {
 	}})
 	if err != nil {
 		t.Fatal(err)
+	}
+	for _, stage := range []string{"watch", "follow", "measure", "plan", "draw", "page"} {
+		if x := last[stage]; x.done == 0 || x.done != x.total {
+			t.Errorf("%s reported %d of %d at last, want all", stage, x.done, x.total)
+		}
 	}
 	return o
 }

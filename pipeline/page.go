@@ -44,6 +44,7 @@ func writePage(job Job, s *sightings, study metrics.Study) error {
 				return fmt.Errorf("writing plots: %w", err)
 			}
 		}
+		job.Report.at("page", i+1, len(res.Swings))
 	}
 	if job.wants(OverlayProduct, StillsProduct) {
 		shown := marks(s, study, p.Swings, job.Pace)

@@ -113,7 +113,7 @@ func TestPageOfScene(t *testing.T) {
 func TestPageWithoutKnownSwing(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
-	study := metrics.Measure(metrics.Track{TimesS: evenTimes(240, 1), Swings: []metrics.Span{{From: 0, To: 200}}}, metrics.Card{Hitter: "fh-017"})
+	study := metrics.Measure(metrics.Track{TimesS: evenTimes(240, 1), Swings: []metrics.Span{{From: 0, To: 200}}}, metrics.Card{Hitter: "fh-017"}, nil)
 	if err := writePage(Job{OutDir: dir}, &sightings{timesS: evenTimes(240, 1), fps: 240}, study); err != nil {
 		t.Fatal(err)
 	}

@@ -137,14 +137,14 @@ func study(ctx context.Context, job Job) (*measured, error) {
 	if err != nil {
 		return nil, err
 	}
-	g, err := gather(s, c)
+	g, err := gather(s, c, job.Report)
 	if err != nil {
 		if job.Debug {
 			err = errors.Join(err, debugFailure(ctx, job, s, g, err))
 		}
 		return nil, err
 	}
-	if err := g.bridge(ctx, job.Clip, s); err != nil {
+	if err := g.bridge(ctx, job.Clip, s, job.Report); err != nil {
 		return nil, err
 	}
 	if net != nil {
@@ -152,8 +152,8 @@ func study(ctx context.Context, job Job) (*measured, error) {
 			return nil, err
 		}
 	}
-	job.Report.at("measure", 0, len(g.track.Swings))
-	m := &measured{job: job, card: c, seen: s, found: g, rules: set, study: metrics.Measure(g.track, c)}
+	study := metrics.Measure(g.track, c, func(done, total int) { job.Report.at("measure", done, total) })
+	m := &measured{job: job, card: c, seen: s, found: g, rules: set, study: study}
 	res := &m.study.Result
 	res.Program = program
 	res.Clip = clipOf(s, sum)

@@ -34,13 +34,13 @@ type sightings struct {
 
 // open begins a pass over a clip's frames for the marks of a card; the decoder must
 // be closed.
-func open(ctx context.Context, path string, c metrics.Card) (*sightings, []mark.Model, *media.Decoder, error) {
+func open(ctx context.Context, path string, c metrics.Card, report Report) (*sightings, []mark.Model, *media.Decoder, error) {
 	info, err := media.Probe(ctx, path, media.Limits{})
 	if err != nil {
 		return nil, nil, nil, err
 	}
 	s := &sightings{info: info}
-	models, names, err := models(ctx, path, info, c)
+	models, names, err := models(ctx, path, info, c, report)
 	if err != nil {
 		return nil, nil, nil, err
 	}
@@ -66,7 +66,7 @@ func (s *sightings) look(f *media.Frame, models []mark.Model) {
 
 // watch decodes the clip once.
 func watch(ctx context.Context, path string, c metrics.Card, report Report) (*sightings, error) {
-	s, models, dec, err := open(ctx, path, c)
+	s, models, dec, err := open(ctx, path, c, report)
 	if err != nil {
 		return nil, err
 	}
@@ -157,7 +157,7 @@ func (s *sightings) stretch(c metrics.Card) float64 {
 
 // models makes the colour models of the card's marks; a clicked pixel is read
 // from the clip.
-func models(ctx context.Context, path string, info media.Info, c metrics.Card) ([]mark.Model, []string, error) {
+func models(ctx context.Context, path string, info media.Info, c metrics.Card, report Report) ([]mark.Model, []string, error) {
 	named := card.NamedMarks(c.Marks)
 	if len(named) == 0 || named[0].Name != "barrel" {
 		return nil, nil, fmt.Errorf("%w: card field marks.barrel.colour is not set", ErrNoColour)
@@ -174,7 +174,7 @@ func models(ctx context.Context, path string, info media.Info, c metrics.Card) (
 			}
 			m = mark.NewModel(nm.Name, rgb, coding)
 		} else {
-			cb, cr, err := clicked(ctx, path, info, nm)
+			cb, cr, err := clicked(ctx, path, info, nm, report)
 			if err != nil {
 				return nil, nil, err
 			}
@@ -191,7 +191,7 @@ func models(ctx context.Context, path string, info media.Info, c metrics.Card) (
 }
 
 // clicked reads the chroma around a clicked pixel.
-func clicked(ctx context.Context, path string, info media.Info, nm card.NamedMark) (cb, cr float64, err error) {
+func clicked(ctx context.Context, path string, info media.Info, nm card.NamedMark, report Report) (cb, cr float64, err error) {
 	p := *nm.Mark.Pixel
 	x, y := int(math.Round(p[0]/2)), int(math.Round(p[1]/2))
 	dec, err := media.Open(ctx, path, info, media.Options{})
@@ -209,6 +209,7 @@ func clicked(ctx context.Context, path string, info media.Info, nm card.NamedMar
 		if f.Index == nm.Mark.Frame {
 			break
 		}
+		report.at("click", f.Index+1, nm.Mark.Frame+1)
 	}
 	if x < 1 || y < 1 || x >= f.ChromaW()-1 || y >= f.ChromaH()-1 {
 		return 0, 0, fmt.Errorf("%w: marks.%s.pixel: [%g, %g] is outside the picture of %d × %d", card.ErrBad, nm.Name, p[0], p[1], f.W, f.H)

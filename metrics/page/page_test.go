@@ -61,7 +61,7 @@ func leaves(out map[string]string, path string, v reflect.Value) {
 // fields are all fields of metrics.json but those of the card.
 func fields(t *testing.T) map[string]string {
 	t.Helper()
-	r := metrics.Measure(metrics.Track{Swings: []metrics.Span{{}}}, metrics.Card{}).Result
+	r := metrics.Measure(metrics.Track{Swings: []metrics.Span{{}}}, metrics.Card{}, nil).Result
 	r.Findings = []metrics.Finding{{}}
 	all := map[string]string{}
 	leaves(all, "", reflect.ValueOf(r))

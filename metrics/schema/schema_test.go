@@ -112,7 +112,7 @@ func TestResultsFollowSchema(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	lost := metrics.Measure(metrics.Track{Swings: []metrics.Span{{}}}, metrics.Card{}).Result
+	lost := metrics.Measure(metrics.Track{Swings: []metrics.Span{{}}}, metrics.Card{}, nil).Result
 	full := lost
 	full.Swings = slices.Clone(lost.Swings)
 	full.Swings[0].Plane.AttackDeg = metrics.Got(9, 8, 10, "deg")

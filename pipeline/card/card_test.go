@@ -71,8 +71,9 @@ func TestClipOverridesSessionFieldByField(t *testing.T) {
 func TestErrorsNameFileAndField(t *testing.T) {
 	t.Parallel()
 	for _, tc := range []struct{ name, text, want string }{
-		{"unknown key", "camera: {distanc_m: 5}", `camera.distanc_m: unknown key; nearest is "distance_m"`},
-		{"unknown top key", "hiter: a", `hiter: unknown key; nearest is "hitter"`},
+		{"unknown key", "camera: {distanc_m: 5}", `"camera.distanc_m": unknown key; nearest is "distance_m"`},
+		{"unknown top key", "hiter: a", `"hiter": unknown key; nearest is "hitter"`},
+		{"personal key", `"a \"b\" c": x`, `"a \"b\" c": unknown key;`},
 		{"wrong type", "camera: {distance_m: far}", "camera.distance_m: string is not a number"},
 		{"out of range", "camera: {distance_m: 500}", "camera.distance_m: 500 is not between 1 and 60"},
 		{"bad choice", "bats: both", `bats: "both" is none of right, left`},

@@ -36,7 +36,9 @@ func walk(path string, v any, t reflect.Type) error {
 			full := strings.TrimPrefix(path+"."+k, ".")
 			ft, ok := known[k]
 			if !ok {
-				return fmt.Errorf("%s: unknown key; nearest is %q", full, spell.Nearest(k, slices.Collect(maps.Keys(known))))
+				// Quoted: a name put where a key belongs must not come into a log, which
+				// leaves out what is quoted.
+				return fmt.Errorf("%.80q: unknown key; nearest is %q", full, spell.Nearest(k, slices.Collect(maps.Keys(known))))
 			}
 			if err := walk(full, x[k], ft); err != nil {
 				return err

@@ -60,8 +60,8 @@ var ErrEmpty = errors.New("mark: no frame was scanned")
 // Candidates returns the patches of one mark, per frame, heaviest first, in
 // the picture as it was filmed. site is where the first chroma sample lies. shift
 // is the camera's motion at each frame, luma px: where the background has moved to
-// since the first frame.
-func (s *Scan) Candidates(model int, site Site, shift [][2]float64) ([][]Candidate, error) {
+// since the first frame. tell, which may be nil, is told how many frames are done.
+func (s *Scan) Candidates(model int, site Site, shift [][2]float64, tell func(frames int)) ([][]Candidate, error) {
 	if len(s.frames) == 0 || s.width < 4 || s.height < 4 {
 		return nil, ErrEmpty
 	}
@@ -77,6 +77,9 @@ func (s *Scan) Candidates(model int, site Site, shift [][2]float64) ([][]Candida
 			return nil, fmt.Errorf("mark %q, frame %d: %w", s.Models[model].Name, i, err)
 		}
 		out[i] = c
+		if tell != nil {
+			tell(i + 1)
+		}
 	}
 	return out, nil
 }

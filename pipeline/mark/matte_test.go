@@ -98,7 +98,7 @@ func (s still) candidate(t *testing.T, isFine bool) Candidate {
 	empty := still{cx: -99, cy: -99, wall: s.wall}.planes()
 	scan.Add(f.y, f.u, f.v)
 	scan.Add(empty.y, empty.u, empty.v)
-	got, err := scan.Candidates(0, Site{0.5, 0.5}, make([][2]float64, 2))
+	got, err := scan.Candidates(0, Site{0.5, 0.5}, make([][2]float64, 2), nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -32,9 +32,20 @@ func cutOff(size int64, whole uint64) error {
 // two a second or so.
 const maxBoxes = 100_000
 
+// outermost are the types that the outermost boxes of a file have: ISO/IEC 14496-12
+// (table 1), ISO/IEC 23009-1 (emsg) and the QuickTime File Format (wide, pnot, PICT,
+// udta, junk). Some cameras and programs append to the last box what is no box: read as
+// one it has a length of any size, but hardly one of these types.
+var outermost = map[string]bool{
+	"ftyp": true, "styp": true, "pdin": true, "moov": true, "moof": true, "mfra": true, "mdat": true, "imda": true,
+	"free": true, "skip": true, "wide": true, "junk": true, "meta": true, "meco": true, "uuid": true, "udta": true,
+	"sidx": true, "ssix": true, "prft": true, "emsg": true, "pnot": true, "PICT": true,
+}
+
 // checkBoxes walks the outermost boxes of an MP4 or QuickTime file (ISO/IEC
 // 14496-12, 4.2). A table says where the frames of a whole file are; fragments (8.8)
-// end with an index (8.8.9) or nowhere in particular.
+// end with an index (8.8.9) or nowhere in particular. What is no box is padding after
+// the last one, and the demuxer decides.
 func checkBoxes(f io.ReaderAt, size int64) (ends bool, err error) {
 	var head [16]byte
 	fragments, index := false, false
@@ -43,28 +54,32 @@ func checkBoxes(f io.ReaderAt, size int64) (ends bool, err error) {
 		if got < 8 {
 			return false, fmt.Errorf("media: read clip: %w", err)
 		}
-		switch string(head[4:8]) {
+		kind := string(head[4:8])
+		switch kind {
 		case "moof":
 			fragments, index = true, false
 		case "mfra":
 			index = true
 		}
-		length := int64(binary.BigEndian.Uint32(head[:4]))
-		switch {
-		case length == 0: // reaches to the end of the file
-			return !fragments, nil
-		case length == 1 && got == 16:
-			length = int64(binary.BigEndian.Uint64(head[8:]))
-			if length < 16 {
-				return false, fmt.Errorf("%w: a box of %d bytes", ErrBroken, length)
+		length, least := int64(binary.BigEndian.Uint32(head[:4])), int64(8)
+		if length == 1 { // the length follows the type
+			length, least = 16, 16
+			if got == 16 {
+				length = int64(binary.BigEndian.Uint64(head[8:]))
 			}
-		case length < 8: // padding after the last box; the demuxer decides
+		}
+		switch {
+		case length == 0: // reaches to the end of the file, or zeros do
 			return !fragments || index, nil
+		case length >= least && length <= size-at:
+			at += length
+			continue
+		case !outermost[kind]:
+			return !fragments || index, nil
+		case length < least:
+			return false, fmt.Errorf("%w: a box of %d bytes", ErrBroken, length)
 		}
-		if length > size-at {
-			return false, cutOff(size, uint64(at)+uint64(length))
-		}
-		at += length
+		return false, cutOff(size, uint64(at)+uint64(length))
 	}
 	return !fragments || index, nil
 }
@@ -133,6 +148,9 @@ func checkRIFF(f io.ReaderAt, size int64) (ends bool, err error) {
 		length := int64(binary.LittleEndian.Uint32(head[4:]))
 		if length == 0 || length == 1<<32-1 { // never filled in
 			return false, nil
+		}
+		if length == size-at { // a slip of some writers, which count these eight bytes too
+			return true, nil
 		}
 		if length > size-at-8 {
 			return false, cutOff(size, uint64(at)+8+uint64(length))

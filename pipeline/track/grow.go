@@ -215,7 +215,7 @@ func (g *outward) ahead(from, step int, reachS float64, refused map[int]bool) (m
 	}
 	ph := g.Physics
 	ph.MaxGapS = math.Max(ph.MaxGapS, reachS*2/3)
-	chosen := linkOne(window, g.times[lo:hi+1], ph)
+	chosen := linkOne(window, g.times[lo:hi+1], ph, nil)
 	if to == from || chosen[from-lo] < 0 {
 		return nil, false
 	}

@@ -67,19 +67,27 @@ const minChain = 8
 
 // Link returns, for each frame, the index of the chosen candidate, or −1. Where
 // the mark is out of sight for longer than a path may bridge, the best paths
-// before and after the main one are taken too.
-func Link(frames [][]Node, times []float64, ph Physics) []int {
+// before and after the main one are taken too. tell, which may be nil, is told how many
+// frames the search for the main one has passed, and then how many more are settled:
+// twice the frames in all.
+func Link(frames [][]Node, times []float64, ph Physics, tell func(frames int)) []int {
 	chosen := make([]int, len(frames))
 	for i := range chosen {
 		chosen[i] = -1
 	}
-	linkSpan(frames, times, ph, chosen, 1)
+	settled := len(frames)
+	linkSpan(frames, times, ph, chosen, 1, tell, func(n int) {
+		if settled += n; tell != nil {
+			tell(settled)
+		}
+	})
 	return chosen
 }
 
-// linkSpan fills chosen for a stretch of frames.
-func linkSpan(frames [][]Node, times []float64, ph Physics, chosen []int, least int) {
-	part := linkOne(frames, times, ph)
+// linkSpan fills chosen for a stretch of frames. tell is told how many frames the first
+// search has passed, done how many frames more have got their candidate or none.
+func linkSpan(frames [][]Node, times []float64, ph Physics, chosen []int, least int, tell, done func(frames int)) {
+	part := linkOne(frames, times, ph, tell)
 	first, last, n := -1, -1, 0
 	for i, k := range part {
 		if k >= 0 {
@@ -91,17 +99,19 @@ func linkSpan(frames [][]Node, times []float64, ph Physics, chosen []int, least 
 		}
 	}
 	if n < least {
+		done(len(frames))
 		return
 	}
 	copy(chosen, part)
+	done(last - first + 1)
 	if first > 0 {
-		linkSpan(frames[:first], times[:first], ph, chosen[:first], minChain)
+		linkSpan(frames[:first], times[:first], ph, chosen[:first], minChain, nil, done)
 		if b := lastChosen(chosen[:first]); b >= 0 && !joins(frames, times, ph, chosen, b, first) {
 			forget(chosen[:first])
 		}
 	}
 	if last+1 < len(frames) {
-		linkSpan(frames[last+1:], times[last+1:], ph, chosen[last+1:], minChain)
+		linkSpan(frames[last+1:], times[last+1:], ph, chosen[last+1:], minChain, nil, done)
 		if b := firstChosen(chosen[last+1:]); b >= 0 && !joins(frames, times, ph, chosen, last, last+1+b) {
 			forget(chosen[last+1:])
 		}
@@ -174,7 +184,7 @@ func forget(chosen []int) {
 }
 
 // linkOne returns the best single path.
-func linkOne(frames [][]Node, times []float64, ph Physics) []int {
+func linkOne(frames [][]Node, times []float64, ph Physics, tell func(frames int)) []int {
 	chosen := make([]int, len(frames))
 	for i := range chosen {
 		chosen[i] = -1
@@ -194,6 +204,9 @@ func linkOne(frames [][]Node, times []float64, ph Physics) []int {
 	best, bestScore := -1, 0.0
 	single, singleScore := -1, 0.0
 	for f := range frames {
+		if tell != nil {
+			tell(f)
+		}
 		for b := first[f]; b < first[f+1]; b++ {
 			start := len(edges)
 			nb := nodes[b]

@@ -40,7 +40,7 @@ func TestLinkLeavesTheJacketAlone(t *testing.T) {
 			frames[i] = append(frames[i], Node{X: p[0] + rng.NormFloat64()*0.4, Y: p[1] + rng.NormFloat64()*0.4, Worth: 1, Mass: 200, SDPx: 0.4})
 		}
 	}
-	got := Link(frames, times, barrelPhysics)
+	got := Link(frames, times, barrelPhysics, nil)
 	taken := 0
 	for i, k := range got {
 		if i >= 55 && i < 67 {
@@ -62,16 +62,16 @@ func TestLinkLeavesTheJacketAlone(t *testing.T) {
 
 func TestLinkEmpty(t *testing.T) {
 	t.Parallel()
-	if got := Link(nil, nil, barrelPhysics); len(got) != 0 {
+	if got := Link(nil, nil, barrelPhysics, nil); len(got) != 0 {
 		t.Errorf("no frames gave %v", got)
 	}
-	if got := Link(make([][]Node, 3), []float64{0, 1, 2}, barrelPhysics); got[0] != -1 || got[2] != -1 {
+	if got := Link(make([][]Node, 3), []float64{0, 1, 2}, barrelPhysics, nil); got[0] != -1 || got[2] != -1 {
 		t.Errorf("empty frames gave %v", got)
 	}
 }
 
 // FuzzLink feeds arbitrary candidates: never a panic, always a valid choice, at
-// most one candidate a frame.
+// most one candidate a frame, and every frame is told as passed and as settled once.
 func FuzzLink(f *testing.F) {
 	f.Add(uint64(1), 20, 4, false)
 	f.Add(uint64(7), 3, 1, true)
@@ -92,10 +92,20 @@ func FuzzLink(f *testing.F) {
 				frames[i] = append(frames[i], c)
 			}
 		}
-		for i, c := range Link(frames, times, barrelPhysics) {
+		told := 0
+		tell := func(frames int) {
+			if frames < told {
+				t.Fatalf("told %d after %d", frames, told)
+			}
+			told = frames
+		}
+		for i, c := range Link(frames, times, barrelPhysics, tell) {
 			if c < -1 || c >= len(frames[i]) {
 				t.Fatalf("frame %d: candidate %d of %d", i, c, len(frames[i]))
 			}
+		}
+		if told != 2*n {
+			t.Fatalf("told %d of %d at last", told, 2*n)
 		}
 	})
 }
