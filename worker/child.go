@@ -77,7 +77,8 @@ func (c *Child) Analyse(parent context.Context, t Task, step func(Step)) error {
 	cmd := exec.CommandContext(ctx, c.Program, c.args(t)...)
 	stderr := &excerpt{also: c.Log}
 	cmd.Stderr = stderr
-	cmd.Dir, cmd.Env = t.Scratch, append(childEnv(t.Scratch), c.Env...)
+	memory := orDefault(c.Memory, defaultMemory)
+	cmd.Dir, cmd.Env = t.Scratch, append(append(childEnv(t.Scratch), heapLimit(memory)), c.Env...)
 	cmd.ExtraFiles = []*os.File{stepsIn} // descriptor 3 in the child
 	cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true, Pdeathsig: syscall.SIGKILL}
 	cmd.Cancel = func() error { return killGroup(cmd) }
@@ -100,7 +101,7 @@ func (c *Child) Analyse(parent context.Context, t Task, step func(Step)) error {
 	weighed := make(chan struct{})
 	go func() {
 		defer close(weighed)
-		weigh(ctx, cmd.Process.Pid, orDefault(c.Memory, defaultMemory), func() { cancel(errTooMuch) })
+		weigh(ctx, cmd.Process.Pid, memory, func() { cancel(errTooMuch) })
 	}()
 	read := make(chan struct{})
 	go func() {
@@ -169,6 +170,10 @@ func (c *Child) args(t Task) []string {
 
 // toRead names the variables that name files and folders for the child to read.
 var toRead = []string{poseVar, rulesVar, wordsVar}
+
+// heapLimit has the child's runtime collect garbage harder before the memory that
+// it may take is full; OpenCV's and the decoder's share is not the runtime's.
+func heapLimit(memory int64) string { return fmt.Sprintf("GOMEMLIMIT=%d", memory/2) }
 
 // childEnv is all a child needs; credentials are not among it.
 func childEnv(scratch string) []string {

@@ -39,7 +39,7 @@ func (s *bucketGone) Ready(ctx context.Context, bucket string) error {
 
 func (s *bucketGone) Has(ctx context.Context, bucket, key string) (bool, error) {
 	if s.err != nil {
-		return false, nil
+		return false, nil //nolint:nilerr // to the client an object of a bucket that is not there is only not there
 	}
 	return s.Store.Has(ctx, bucket, key)
 }

@@ -175,8 +175,9 @@ func (s *story) count(n *int) {
 func (s *story) post(ctx context.Context, name string, store *fake.Store, queue *fake.Queue, analyst worker.Analyst, scratch string) {
 	for n := 0; ctx.Err() == nil; n++ {
 		l := &life{name: fmt.Sprintf("%s.%d", name, n), chaos: s.chaos}
-		w := worker.New(shakyQueue{l, queue}, shakyStore{l, store}, shakyQueue{l, queue}, analyst, nil, worker.Config{Bucket: bucket,
-			Lease: lease, Attempts: simAttempts, Scratch: scratch, Room: 1, Slots: 1 + n%2,
+		w := worker.New(shakyQueue{l, queue}, shakyStore{l, store}, shakyQueue{l, queue}, analyst, nil, worker.Config{
+			Bucket: bucket,
+			Lease:  lease, Attempts: simAttempts, Scratch: scratch, Room: 1, Slots: 1 + n%2,
 			Log: s.log.With("worker", l.name), Grace: []time.Duration{-1, 5 * time.Second, time.Minute}[n%3], Random: func() float64 { return s.chaos.draw(name + " delay") },
 		})
 		run, stop := context.WithCancel(ctx)

@@ -47,7 +47,8 @@ func TestOneEndEach(t *testing.T) {
 				r := rand.New(rand.NewPCG(seed, uint64(w)))
 				for _, i := range r.Perm(submissions) {
 					sub := bundle.Submission{Job: "j", Origin: fmt.Sprint(i)}
-					end, err := bundle.End{}, error(nil)
+					var end bundle.End
+					var err error
 					if r.IntN(8) == 0 {
 						end, err = bundle.Commit(t.Context(), s, "ashline", dir, m, sub)
 					} else {
