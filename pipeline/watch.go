@@ -44,6 +44,9 @@ func open(ctx context.Context, path string, c metrics.Card, report Report) (*sig
 	if err != nil {
 		return nil, nil, nil, err
 	}
+	if s.site, err = chromaSite(ctx, path, info); err != nil {
+		return nil, nil, nil, err
+	}
 	dec, err := media.Open(ctx, path, info, media.Options{})
 	if err != nil {
 		return nil, nil, nil, err
@@ -56,7 +59,6 @@ func open(ctx context.Context, path string, c metrics.Card, report Report) (*sig
 // look scans a frame for the models' hues.
 func (s *sightings) look(f *media.Frame, models []mark.Model) {
 	if s.scan == nil {
-		s.site = chromaSite(f, s.info)
 		s.scan = mark.NewScan(models, mark.Coding{Matrix: s.info.Matrix, FullRange: s.info.FullRange}, s.site)
 	}
 	s.fileS = append(s.fileS, f.TimeS)
@@ -112,10 +114,17 @@ func watch(ctx context.Context, path string, c metrics.Card, report Report) (*si
 	return s, nil
 }
 
+// How many frames are looked at for where chroma lies, and at which of them: edges
+// move little from one to the next.
+const (
+	siteFrames = 48
+	siteEvery  = 4
+)
+
 // chromaSite is where the first chroma sample of an upright frame lies, from the
-// frame's edges, else from the file's tag; files that do not say are taken as sited
-// left, as H.264 and HEVC assume.
-func chromaSite(f *media.Frame, info media.Info) mark.Site {
+// edges in the first frame, or in more where it has too few, and from the file's tag
+// where those have too few as well.
+func chromaSite(ctx context.Context, path string, info media.Info) (mark.Site, error) {
 	tagged := mark.Site{X: 0, Y: 0.5}
 	if info.ChromaSite == "center" {
 		tagged.X = 0.5
@@ -126,9 +135,22 @@ func chromaSite(f *media.Frame, info media.Info) mark.Site {
 	if info.Mirrored {
 		tagged.X = 1 - tagged.X
 	}
+	dec, err := media.Open(ctx, path, info, media.Options{})
+	if err != nil {
+		return tagged, err
+	}
+	defer dec.Close()
 	var site mark.Siting
-	site.Add(planes(f))
-	return site.Site(tagged)
+	var f media.Frame
+	for i := 0; i < siteFrames && !site.Settled(); i++ {
+		if err := dec.Next(&f); err != nil {
+			break // the pass that measures says what is wrong
+		}
+		if i%siteEvery == 0 {
+			site.Add(planes(&f))
+		}
+	}
+	return site.Site(tagged), nil
 }
 
 // planes are a frame's three planes.

@@ -56,6 +56,9 @@ func compare(to []float64, n int, luma, chroma func(int) float64) []float64 {
 	return to
 }
 
+// Settled tells whether edges enough were seen along both axes.
+func (s *Siting) Settled() bool { return len(s.across) >= siteLeast && len(s.down) >= siteLeast }
+
 // Site is where the first chroma sample lies, or otherwise along an axis along which
 // too few edges were seen.
 func (s *Siting) Site(otherwise Site) Site {
