@@ -19,6 +19,7 @@ type gathered struct {
 	candidates map[string][][]mark.Candidate
 	chosen     map[string][]int
 	steps      *steps
+	foreshort  bool // what was taken for the hands' mark is another thing
 }
 
 // Bounds of what moves in a cage, in metres and seconds.
@@ -214,7 +215,8 @@ func (g *gathered) follow(s *sightings, c metrics.Card, model int, ppm float64, 
 	case "barrel":
 		g.track.Barrel = samples
 	case "hands":
-		if g.scale.Source != "guess" && !g.onRod(samples, c, ppm) {
+		g.foreshort = g.scale.Source != "guess" && g.neverApart(samples, c, ppm)
+		if g.foreshort || g.scale.Source != "guess" && !g.onRod(samples, c, ppm) {
 			samples = nil
 			for f := range chosen {
 				chosen[f] = -1
@@ -327,6 +329,10 @@ func limit(cands [][]mark.Candidate, mass float64) {
 const (
 	rodShare = 1.3
 	rodLeast = 8
+	// A swing turns the bat through the plane of the picture, where its marks are
+	// that distance apart; perspective makes it 0.8 to 1.05 of it on rendered swings.
+	apartShare = 0.65
+	apartLeast = 20 // frames, for an answer
 )
 
 // rodPx is the most that the marks of the bat may be apart in the picture, px.
@@ -348,6 +354,31 @@ func (g *gathered) onRod(hands []metrics.Sample, c metrics.Card, ppm float64) bo
 		}
 	}
 	return n >= rodLeast
+}
+
+// neverApart reports whether a path of the hands is never, but for a few frames,
+// nearly as far from the barrel as the bat's marks are from each other: then it is
+// of something else on the bat or beside it, the wood or a sleeve.
+func (g *gathered) neverApart(hands []metrics.Sample, c metrics.Card, ppm float64) bool {
+	var apart []float64
+	for _, h := range hands {
+		if b, ok := near(g.track.Barrel, h.TimeS); ok {
+			apart = append(apart, math.Hypot(b.XPx-h.XPx, b.YPx-h.YPx))
+		}
+	}
+	if c.Bat.MarksApartM == 0 || len(apart) < apartLeast {
+		return false
+	}
+	sort.Float64s(apart)
+	return apart[len(apart)*95/100] < apartShare*c.Bat.MarksApartM*ppm
+}
+
+// notes says what of the marks had to be left out.
+func (g *gathered) notes() []string {
+	if !g.foreshort {
+		return nil
+	}
+	return []string{"what has the hue of the hands' mark is never as far from the barrel as bat.marks_apart_m says: it is left out (wood, skin or a sleeve of that hue, or a wrong distance)"}
 }
 
 // worth says what a candidate is worth on its own.

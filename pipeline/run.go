@@ -11,6 +11,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"ashline/metrics"
@@ -158,7 +159,7 @@ func study(ctx context.Context, job Job) (*measured, error) {
 	res.Program = program
 	res.Clip = clipOf(s, sum)
 	res.Quality.SteadiedPx = s.steadied()
-	res.Quality.Notes = append(res.Quality.Notes, s.notes()...)
+	res.Quality.Notes = slices.Concat(res.Quality.Notes, s.notes(), g.notes())
 	res.Findings = set.Judge(*res)
 	return m, nil
 }

@@ -1,0 +1,56 @@
+package pipeline
+
+import (
+	"math"
+	"testing"
+
+	"ashline/metrics"
+)
+
+// A bat that turns about an upright axis, its marks half a metre apart, seen from
+// the side: what lies at the second mark is the hands' band, what lies half way
+// there is wood.
+func TestNeverApart(t *testing.T) {
+	t.Parallel()
+	const ppm, apartM = 200.0, 0.5
+	var g gathered
+	turned := func(share float64, from, to float64) []metrics.Sample {
+		g.track.Barrel = nil
+		var hands []metrics.Sample
+		for f := range 60 {
+			a := from + (to-from)*float64(f)/59
+			d := apartM * ppm * math.Cos(a) // along the picture
+			at := metrics.Sample{Frame: f, TimeS: float64(f) / 240, XPx: 600, YPx: 400}
+			hand := at
+			hand.XPx += share * d
+			g.track.Barrel, hands = append(g.track.Barrel, at), append(hands, hand)
+		}
+		return hands
+	}
+	card := metrics.Card{}
+	card.Bat.MarksApartM = apartM
+	for name, c := range map[string]struct {
+		share    float64
+		from, to float64
+		frames   int
+		apartM   float64
+		want     bool
+	}{
+		"the band":                     {1, -1.2, 1.2, 60, apartM, false},
+		"the band, near the axis only": {1, 0.6, 1.2, 60, apartM, false},
+		"wood half way":                {0.5, -1.2, 1.2, 60, apartM, true},
+		"on the barrel itself":         {0.1, -1.2, 1.2, 60, apartM, true},
+		"too few frames":               {0.5, -1.2, 1.2, apartLeast - 1, apartM, false},
+		"no distance on the card":      {0.5, -1.2, 1.2, 60, 0, false},
+	} {
+		hands := turned(c.share, c.from, c.to)[:c.frames]
+		card.Bat.MarksApartM = c.apartM
+		if got := g.neverApart(hands, card, ppm); got != c.want {
+			t.Errorf("%s: got %v, want %v", name, got, c.want)
+		}
+	}
+	g.foreshort = true
+	if got := g.notes(); len(got) != 1 {
+		t.Errorf("got notes %q", got)
+	}
+}
