@@ -60,11 +60,9 @@ func TestNoJobIsBlamedForTheBucket(t *testing.T) {
 				b := setup(t)
 				st := &bucketGone{b.store, gone}
 				run := func(d time.Duration) {
-					ctx, cancel := context.WithTimeout(t.Context(), d)
-					defer cancel()
-					worker.New(b.queue, st, b.queue, b.analyst, nil, worker.Config{
-						Bucket: bucket, Room: 1, Scratch: b.scratch, Lease: lease, Attempts: 2,
-					}).Run(ctx)
+					stop := b.startWith(st, b.analyst, nil, worker.Config{Attempts: 2})
+					time.Sleep(d) //nolint:forbidigo // the bubble has a fake clock
+					stop()
 				}
 				b.submit("")
 				b.submit("another")
@@ -166,17 +164,10 @@ func TestProgressIsBounded(t *testing.T) {
 	t.Parallel()
 	synctest.Test(t, func(t *testing.T) {
 		b := setup(t)
-		w := worker.New(b.queue, b.store, b.queue, flood{}, nil, worker.Config{Bucket: bucket, Room: 1, Scratch: b.scratch})
-		ctx, cancel := context.WithCancel(t.Context())
-		done := make(chan struct{})
-		go func() {
-			defer close(done)
-			w.Run(ctx)
-		}()
+		stop := b.startWith(b.store, flood{}, nil, worker.Config{})
 		b.submit("")
 		b.hear(event.SubjectMeasured, 1)
-		cancel()
-		<-done
+		stop()
 		if got := len(b.hear(event.SubjectProgress, 0)); got > 100 {
 			t.Errorf("got %d progress events of one job", got)
 		}
@@ -204,19 +195,10 @@ func TestReturnedLeasesAreLetGo(t *testing.T) {
 			<-ctx.Done()
 			return ctx.Err()
 		}
-		w := worker.New(b.queue, b.store, b.queue, b.analyst, worker.NewTelemetry(reg), worker.Config{
-			Bucket: bucket, Room: 1, Scratch: b.scratch, Grace: -1, Lease: time.Hour,
-		})
-		ctx, cancel := context.WithCancel(t.Context())
-		done := make(chan struct{})
-		go func() {
-			defer close(done)
-			w.Run(ctx)
-		}()
+		stop := b.startWith(b.store, b.analyst, worker.NewTelemetry(reg), worker.Config{Grace: -1, Lease: time.Hour})
 		b.submit("")
 		<-began
-		cancel()
-		<-done
+		stop()
 		time.Sleep(time.Minute) //nolint:forbidigo // the bubble has a fake clock
 		want := "# HELP ashline_lease_age_seconds Time since the queue last heard of the lease it has heard of least lately; 0 without any.\n# TYPE ashline_lease_age_seconds gauge\nashline_lease_age_seconds 0\n"
 		if err := testutil.GatherAndCompare(reg, strings.NewReader(want), "ashline_lease_age_seconds"); err != nil {

@@ -18,18 +18,10 @@ func TestALostAnswerToTheCommitIsNoFailure(t *testing.T) {
 	t.Parallel()
 	synctest.Test(t, func(t *testing.T) {
 		b := setup(t)
-		lost := lostAnswer{b.store}
-		w := worker.New(b.queue, lost, b.queue, b.analyst, nil, worker.Config{Bucket: bucket, Room: 1, Scratch: b.scratch, Lease: lease, Attempts: 1})
-		ctx, cancel := context.WithCancel(t.Context())
-		done := make(chan struct{})
-		go func() {
-			defer close(done)
-			w.Run(ctx)
-		}()
+		stop := b.startWith(lostAnswer{b.store}, b.analyst, nil, worker.Config{Attempts: 1})
 		b.submit("")
 		b.hear(event.SubjectMeasured, 1)
-		cancel()
-		<-done
+		stop()
 		b.settled("done", 1)
 		if got := len(b.hear(event.SubjectFailed, 0)); got != 0 {
 			t.Errorf("told %d failures of a committed bundle", got)

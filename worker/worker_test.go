@@ -62,13 +62,20 @@ func (b *bench) submit(salt string) job.Job {
 
 // start runs a worker; the returned stop ends it and waits.
 func (b *bench) start(cfg worker.Config) (stop func()) {
+	return b.startWith(b.store, b.analyst, nil, cfg)
+}
+
+// startWith is start with another store or analyst, or with telemetry.
+func (b *bench) startWith(objects worker.Objects, analyst worker.Analyst, tele *worker.Telemetry, cfg worker.Config) (stop func()) {
 	cfg.Scratch, cfg.Bucket = b.scratch, bucket
-	cfg.Lease = lease
+	if cfg.Lease == 0 {
+		cfg.Lease = lease
+	}
 	cfg.Random = func() float64 { return 0 }
 	if cfg.Room == 0 {
 		cfg.Room = 1
 	}
-	w := worker.New(b.queue, b.store, b.queue, b.analyst, nil, cfg)
+	w := worker.New(b.queue, objects, b.queue, analyst, tele, cfg)
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan struct{})
 	go func() {
