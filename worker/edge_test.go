@@ -249,3 +249,25 @@ func TestConditions(t *testing.T) {
 		t.Errorf("got %v, want ErrUnreachable", err)
 	}
 }
+
+// A panic beside the attempt lets go of the lease: the next delivery brings the end.
+func TestPanicWhileGivingUp(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		b := setup(t)
+		b.analyst.Do = func(context.Context, int, worker.Task) error { return fmt.Errorf("%w: no swing", job.ErrBadInput) }
+		first := true
+		b.store.Fault = func(op, _ string) error {
+			if op == "swap" && first {
+				first = false
+				panic("index out of range")
+			}
+			return nil
+		}
+		stop := b.start(worker.Config{})
+		b.submit("")
+		b.hear(event.SubjectFailed, 1)
+		stop()
+		b.settled("rejected", 0)
+	})
+}

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"runtime/debug"
+	"sync"
 	"time"
 
 	"ashline/worker/bundle"
@@ -41,6 +42,8 @@ func (w *Worker) handle(parent context.Context, l Lease) (goOn bool) {
 		attribute.String("ashline.job", a.job.ID), attribute.Int("ashline.delivery", l.Delivery()),
 	))
 	ctx, release := hold(parent, l, w.cfg.Lease, w.cfg.Now)
+	release = sync.OnceFunc(release)
+	defer release()
 	var end bundle.End
 	if err == nil {
 		a.log.Info("job taken")
