@@ -48,7 +48,7 @@ func FollowCost(ctx context.Context, clip, cardPath string, clock func() (time.D
 		} else if err != nil {
 			return 0, err
 		}
-		if err := timed(func() error { s.look(&f, models[:1]); return nil }); err != nil {
+		if err := timed(func() error { return s.look(ctx, clip, &f, models[:1]) }); err != nil {
 			return 0, err
 		}
 		s.moves = append(s.moves, steady.Transform{XX: 1, YY: 1})

@@ -44,9 +44,6 @@ func open(ctx context.Context, path string, c metrics.Card, report Report) (*sig
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	if s.site, err = chromaSite(ctx, path, info); err != nil {
-		return nil, nil, nil, err
-	}
 	dec, err := media.Open(ctx, path, info, media.Options{})
 	if err != nil {
 		return nil, nil, nil, err
@@ -56,14 +53,19 @@ func open(ctx context.Context, path string, c metrics.Card, report Report) (*sig
 	return s, models, dec, nil
 }
 
-// look scans a frame for the models' hues.
-func (s *sightings) look(f *media.Frame, models []mark.Model) {
+// look scans a frame of the clip at path for the models' hues.
+func (s *sightings) look(ctx context.Context, path string, f *media.Frame, models []mark.Model) error {
 	if s.scan == nil {
+		var err error
+		if s.site, err = chromaSite(ctx, path, f, s.info); err != nil {
+			return err
+		}
 		s.scan = mark.NewScan(models, mark.Coding{Matrix: s.info.Matrix, FullRange: s.info.FullRange}, s.site)
 	}
 	s.fileS = append(s.fileS, f.TimeS)
 	s.timesS = append(s.timesS, (f.TimeS-s.fileS[0])/s.slow)
 	s.scan.Add(planes(f))
+	return nil
 }
 
 // watch decodes the clip once.
@@ -86,7 +88,9 @@ func watch(ctx context.Context, path string, c metrics.Card, report Report) (*si
 		} else if err != nil {
 			return nil, err
 		}
-		s.look(&f, models)
+		if err := s.look(ctx, path, &f, models); err != nil {
+			return nil, err
+		}
 		at, blobs, err := finder.Add(f.Y)
 		if err != nil {
 			return nil, err
@@ -123,8 +127,8 @@ const (
 
 // chromaSite is where the first chroma sample of an upright frame lies, from the
 // edges in the first frame, or in more where it has too few, and from the file's tag
-// where those have too few as well.
-func chromaSite(ctx context.Context, path string, info media.Info) (mark.Site, error) {
+// where those have too few as well. Most clips need no second look.
+func chromaSite(ctx context.Context, path string, first *media.Frame, info media.Info) (mark.Site, error) {
 	tagged := mark.Site{X: 0, Y: 0.5}
 	if info.ChromaSite == "center" {
 		tagged.X = 0.5
@@ -135,18 +139,22 @@ func chromaSite(ctx context.Context, path string, info media.Info) (mark.Site, e
 	if info.Mirrored {
 		tagged.X = 1 - tagged.X
 	}
+	var site mark.Siting
+	site.Add(planes(first))
+	if site.Settled() {
+		return site.Site(tagged), nil
+	}
 	dec, err := media.Open(ctx, path, info, media.Options{})
 	if err != nil {
 		return tagged, err
 	}
 	defer dec.Close()
-	var site mark.Siting
 	var f media.Frame
 	for i := 0; i < siteFrames && !site.Settled(); i++ {
 		if err := dec.Next(&f); err != nil {
 			break // the pass that measures says what is wrong
 		}
-		if i%siteEvery == 0 {
+		if i > 0 && i%siteEvery == 0 {
 			site.Add(planes(&f))
 		}
 	}

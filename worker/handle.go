@@ -102,11 +102,15 @@ func (a *attempt) guarded(ctx context.Context, look bool) (end bundle.End, err e
 	return a.run(ctx, look)
 }
 
+func (a *attempt) failure(why error, delivery int) bundle.Failure {
+	return bundle.Failure{Submission: a.sub, Class: job.Classify(why), Reason: reason(why), Attempts: delivery}
+}
+
 // giveUp records that the submission has failed, unless it has ended otherwise
 // meanwhile. An error means that it is not given up: the record is what keeps a
 // worker that comes late from committing.
 func (a *attempt) giveUp(ctx context.Context, why error, delivery int) (bundle.End, error) {
-	f := bundle.Failure{Submission: a.sub, Class: job.Classify(why), Reason: reason(why), Attempts: delivery}
+	f := a.failure(why, delivery)
 	unrecorded := bundle.End{Failures: []bundle.Failure{f}}
 	if a.key == "" {
 		// There is no bundle of a clip or a card that cannot be used. But one that
@@ -225,9 +229,7 @@ func (w *Worker) GiveUp(ctx context.Context, origin string, data []byte, deliver
 		case err != nil && age < patience:
 			return err
 		case err != nil:
-			end = bundle.End{Failures: []bundle.Failure{{
-				Submission: a.sub, Class: job.Classify(why), Reason: reason(why), Attempts: deliveries,
-			}}}
+			end = bundle.End{Failures: []bundle.Failure{a.failure(why, deliveries)}}
 		}
 	}
 	// Whatever looking took: it would be the same again the next time.

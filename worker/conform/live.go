@@ -5,6 +5,10 @@ import (
 	"net"
 	"os"
 	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"syscall"
 	"testing"
 	"time"
 )
@@ -24,6 +28,30 @@ func Program(t *testing.T, name string) string {
 		t.Skipf("%s is not on PATH; set ASHLINE_REQUIRE_SERVERS=1 to make this an error", name)
 	}
 	return p
+}
+
+// Process starts a program that ends with this one, and returns what kills it and
+// waits; the test's end does so, too. What it says is logged when the test fails,
+// unless the caller reads it.
+func Process(t *testing.T, cmd *exec.Cmd) (stop func()) {
+	t.Helper()
+	var out strings.Builder
+	if cmd.Stdout == nil && cmd.Stderr == nil {
+		cmd.Stdout, cmd.Stderr = &out, &out
+	}
+	cmd.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	stop = sync.OnceFunc(func() {
+		_ = cmd.Process.Kill()
+		_ = cmd.Wait()
+		if t.Failed() && out.Len() > 0 {
+			t.Logf("%s says:\n%s", filepath.Base(cmd.Path), out.String())
+		}
+	})
+	t.Cleanup(stop)
+	return stop
 }
 
 // FreePort is a port of the loopback that nobody listens on.

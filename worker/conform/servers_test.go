@@ -10,7 +10,6 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
-	"syscall"
 	"testing"
 	"time"
 
@@ -38,30 +37,11 @@ func TestMain(m *testing.M) {
 	goleak.VerifyTestMain(m)
 }
 
-// process starts a program and returns a stop that kills it and waits.
-func process(t *testing.T, cmd *exec.Cmd) (stop func()) {
-	t.Helper()
-	cmd.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL}
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	stopped := false
-	stop = func() {
-		if !stopped {
-			stopped = true
-			_ = cmd.Process.Kill()
-			_ = cmd.Wait()
-		}
-	}
-	t.Cleanup(stop)
-	return stop
-}
-
 type natsServer struct{ url, port, dir string }
 
 func (n natsServer) start(t *testing.T) (stop func()) {
 	t.Helper()
-	stop = process(t, exec.Command(conform.Program(t, "nats-server"), "-a", "127.0.0.1", "-p", n.port, "-js", "-sd", n.dir))
+	stop = conform.Process(t, exec.Command(conform.Program(t, "nats-server"), "-a", "127.0.0.1", "-p", n.port, "-js", "-sd", n.dir))
 	conform.Await(t, "nats-server", func(ctx context.Context) error {
 		q, err := queue.Open(ctx, queue.Config{URL: n.url})
 		if err == nil {
@@ -86,7 +66,7 @@ func (s s3Server) start(t *testing.T) (stop func()) {
 	t.Helper()
 	cmd := exec.Command(conform.Program(t, "versitygw"), "--port", "127.0.0.1:"+s.port, "--quiet", "posix", s.dir)
 	cmd.Env = append(os.Environ(), "ROOT_ACCESS_KEY="+testAccess, "ROOT_SECRET_KEY="+testSecret)
-	stop = process(t, cmd)
+	stop = conform.Process(t, cmd)
 	st := s.open(t)
 	defer st.Close()
 	conform.Await(t, "versitygw", func(ctx context.Context) error { return st.EnsureBucket(ctx, "conform") })
@@ -241,7 +221,7 @@ func startWorker(t *testing.T, n natsServer, s s3Server, hang, scratch string) (
 	if err != nil {
 		t.Fatal(err)
 	}
-	stop = process(t, cmd)
+	stop = conform.Process(t, cmd)
 	return cmd, stop, func() {
 		t.Helper()
 		late := time.AfterFunc(time.Minute, stop) // which ends the line

@@ -283,20 +283,26 @@ func TestStrangersAreRefused(t *testing.T) {
 	}
 }
 
-func TestWatchStuck(t *testing.T) {
+// hasty is a queue that soon has had enough of a job, and one job in it.
+func hasty(t *testing.T) *queue.Queue {
+	t.Helper()
 	s := start(t, t.TempDir())
 	q, err := queue.Open(t.Context(), queue.Config{InProcess: s.Server(), SeedFile: s.QueueSeed, Lease: 100 * time.Millisecond, Attempts: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer q.Close()
+	t.Cleanup(q.Close)
 	if err := q.Setup(t.Context()); err != nil {
 		t.Fatal(err)
 	}
-	j := job.Job{Schema: job.Schema, Bucket: "clips", Key: "a/clip.mp4", ID: "stuck"}
-	if _, err := q.Submit(t.Context(), j); err != nil {
+	if _, err := q.Submit(t.Context(), job.Job{Schema: job.Schema, Bucket: "clips", Key: "a/clip.mp4", ID: "stuck"}); err != nil {
 		t.Fatal(err)
 	}
+	return q
+}
+
+func TestWatchStuck(t *testing.T) {
+	q := hasty(t)
 	ctx, cancel := context.WithTimeout(t.Context(), 20*time.Second)
 	defer cancel()
 	got := make(chan queue.Stuck, 1)
@@ -334,18 +340,7 @@ func TestWatchStuck(t *testing.T) {
 
 // A job that got stuck while nobody listened is found by whoever watches next.
 func TestStuckUnheard(t *testing.T) {
-	s := start(t, t.TempDir())
-	q, err := queue.Open(t.Context(), queue.Config{InProcess: s.Server(), SeedFile: s.QueueSeed, Lease: 100 * time.Millisecond, Attempts: 1})
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer q.Close()
-	if err := q.Setup(t.Context()); err != nil {
-		t.Fatal(err)
-	}
-	if _, err := q.Submit(t.Context(), job.Job{Schema: job.Schema, Bucket: "clips", Key: "a/clip.mp4", ID: "stuck"}); err != nil {
-		t.Fatal(err)
-	}
+	q := hasty(t)
 	ctx, cancel := context.WithTimeout(t.Context(), 20*time.Second)
 	defer cancel()
 	for range 3 {
@@ -366,7 +361,7 @@ func TestStuckUnheard(t *testing.T) {
 		}
 	}
 	var got queue.Stuck
-	err = q.WatchStuck(ctx, func(_ context.Context, x queue.Stuck) error {
+	err := q.WatchStuck(ctx, func(_ context.Context, x queue.Stuck) error {
 		got = x
 		cancel() // the removal that follows fails: the next watcher finds the job again
 		return nil

@@ -8,7 +8,6 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
-	"syscall"
 	"testing"
 
 	"ashline/worker/conform"
@@ -36,23 +35,6 @@ type roles struct {
 	seeds              map[string]string // file of each role
 	secrets            map[string]string
 	jobs               int
-}
-
-func run(t *testing.T, cmd *exec.Cmd) {
-	t.Helper()
-	var out strings.Builder
-	cmd.Stdout, cmd.Stderr = &out, &out
-	cmd.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL}
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		_ = cmd.Process.Kill()
-		_ = cmd.Wait()
-		if t.Failed() {
-			t.Logf("%s says:\n%s", filepath.Base(cmd.Path), out.String())
-		}
-	})
 }
 
 func startRoles(t *testing.T) *roles {
@@ -88,7 +70,7 @@ func (r *roles) startQueue(t *testing.T) {
 		}
 		cmd.Env = append(cmd.Env, "ASHLINE_"+strings.ToUpper(role)+"_NKEY="+public)
 	}
-	run(t, cmd)
+	conform.Process(t, cmd)
 	r.queueURL = "tls://127.0.0.1:" + port
 	conform.Await(t, "queue", func(ctx context.Context) error {
 		q, err := queue.Open(ctx, queue.Config{URL: r.queueURL, CAFile: r.certs.Authority, SeedFile: r.seeds["operator"], Inbox: "_INBOX_operator"})
@@ -124,7 +106,7 @@ func (r *roles) startStore(t *testing.T) {
 	port := conform.FreePort(t)
 	cmd := exec.Command(conform.Program(t, "versitygw"), "--port", "127.0.0.1:"+port, "--quiet", "--cert", r.certs.Server, "--key", r.certs.Key, "--iam-dir", iam, "posix", t.TempDir())
 	cmd.Env = append(os.Environ(), "ROOT_ACCESS_KEY=root", "ROOT_SECRET_KEY=only-for-this-test")
-	run(t, cmd)
+	conform.Process(t, cmd)
 	r.storeURL, r.secrets["root"] = "https://127.0.0.1:"+port, "only-for-this-test"
 	root := r.store(t, "root")
 	conform.Await(t, "store", func(ctx context.Context) error { return root.EnsureBucket(ctx, rolesBucket) })

@@ -37,19 +37,7 @@ func (p plain) url(password string) string {
 func (p plain) start(t *testing.T, password string) (server *exec.Cmd, stop func()) {
 	t.Helper()
 	cmd := exec.Command(conform.Program(t, "nats-server"), "-a", "127.0.0.1", "-p", p.port, "-js", "-sd", p.dir, "--user", "tester", "--pass", password)
-	cmd.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL}
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	stopped := false
-	stop = func() {
-		if !stopped {
-			stopped = true
-			_ = cmd.Process.Kill()
-			_ = cmd.Wait()
-		}
-	}
-	t.Cleanup(stop)
+	stop = conform.Process(t, cmd)
 	conform.Await(t, "nats-server", func(context.Context) error {
 		conn, err := nats.Connect(p.url(password))
 		if err == nil {
