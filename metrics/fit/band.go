@@ -67,9 +67,11 @@ func (p *Normal) Factor(damp float64) bool {
 	for i := range p.n {
 		d.Data[i*d.Stride] = d.Data[i*d.Stride]*(1+damp) + 1e-12
 	}
-	p.ok = p.chol.Factorize(b) && p.chol.SolveVecTo(&p.z, p.c) == nil
+	if p.ok = p.chol.Factorize(b) && p.chol.SolveVecTo(&p.z, p.c) == nil; !p.ok {
+		return false // there is no z
+	}
 	p.rest = p.d*(1+damp) + 1e-12 - mat.Dot(p.c, &p.z)
-	p.ok = p.ok && p.rest > 0
+	p.ok = p.rest > 0
 	return p.ok
 }
 
