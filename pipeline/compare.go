@@ -10,10 +10,10 @@ import (
 	"ashline/metrics"
 	"ashline/metrics/change"
 	"ashline/metrics/finding"
-	"ashline/metrics/svg"
 	"ashline/pipeline/draw"
 	"ashline/pipeline/media"
 	"ashline/pipeline/report"
+	"ashline/pipeline/svg"
 )
 
 // CompareJob is two clips to show side by side.

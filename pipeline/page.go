@@ -10,7 +10,7 @@ import (
 	"slices"
 
 	"ashline/metrics"
-	"ashline/metrics/plot"
+	"ashline/pipeline/plot"
 	"ashline/pipeline/report"
 )
 

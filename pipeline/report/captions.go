@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"ashline/metrics"
-	"ashline/metrics/svg"
+	"ashline/pipeline/svg"
 )
 
 // Cue is one caption: what is said while frames From to To of the video are shown.

@@ -9,9 +9,9 @@ import (
 
 	"ashline/metrics"
 	"ashline/metrics/change"
-	"ashline/metrics/page"
-	"ashline/metrics/plot"
-	"ashline/metrics/svg"
+	"ashline/pipeline/guide"
+	"ashline/pipeline/plot"
+	"ashline/pipeline/svg"
 )
 
 // Side is one of two swings that are compared.
@@ -130,7 +130,7 @@ func changeGroups(o change.Outcome) []changeGroup {
 	for _, c := range o.Changes {
 		w, ok := names[c.Metric]
 		if !ok {
-			w = page.Words{Name: c.Metric}
+			w = guide.Words{Name: c.Metric}
 		}
 		if len(out) == 0 || out[len(out)-1].Title != w.Group {
 			out = append(out, changeGroup{Title: w.Group})

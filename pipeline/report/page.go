@@ -8,8 +8,8 @@ import (
 	"strings"
 
 	"ashline/metrics"
-	"ashline/metrics/plot"
-	"ashline/metrics/svg"
+	"ashline/pipeline/plot"
+	"ashline/pipeline/svg"
 )
 
 // Page is what a report is made of.

@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"ashline/metrics"
-	"ashline/metrics/page"
+	"ashline/pipeline/guide"
 )
 
 // row is one metric of a table.
@@ -30,7 +30,7 @@ func table(sw metrics.Swing) []group {
 		values[m.Name] = m.Value
 	}
 	var out []group
-	for _, w := range page.AllWords() {
+	for _, w := range guide.AllWords() {
 		v, ok := values[w.Path]
 		if !ok { // a key position; those stand in the strip
 			continue
@@ -110,9 +110,9 @@ func missing(sw metrics.Swing) []lack {
 }
 
 // names are the words for metrics by their path.
-var names = func() map[string]page.Words {
-	out := map[string]page.Words{}
-	for _, w := range page.AllWords() {
+var names = func() map[string]guide.Words {
+	out := map[string]guide.Words{}
+	for _, w := range guide.AllWords() {
 		out[w.Path] = w
 	}
 	return out

@@ -1,6 +1,6 @@
 package report
 
-// words are all words of the pages but the metrics' names, which metrics/page has,
+// words are all words of the pages but the metrics' names, which pipeline/guide has,
 // and what comes with the values. To translate a page, translate these.
 var words = map[string]string{
 	"lang":         "en",

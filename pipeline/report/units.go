@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"ashline/metrics"
-	"ashline/metrics/svg"
+	"ashline/pipeline/svg"
 )
 
 // unit is how a page shows an SI unit.

@@ -1,4 +1,4 @@
-package page
+package guide
 
 // Words are what a page for coaches calls a metric.
 type Words struct {

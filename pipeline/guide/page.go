@@ -1,11 +1,11 @@
-package page
+package guide
 
 import (
 	"fmt"
 	"strings"
 )
 
-const intro = `<!-- Written by metrics/page; change the texts there and run: go test ./metrics/page -update -->
+const intro = `<!-- Written by pipeline/guide; change the texts there and run: go test ./pipeline/guide -update -->
 # Every number of metrics.json, in plain words
 
 For coaches, and for hitters who want to know what the numbers mean. No number here is good or bad by itself: it describes one

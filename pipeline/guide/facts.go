@@ -1,4 +1,4 @@
-package page
+package guide
 
 // fact explains a field that is no metric of a swing.
 type fact struct{ path, means string }

@@ -11,8 +11,8 @@ import (
 	"testing"
 
 	"ashline/metrics"
-	"ashline/metrics/plot"
 	"ashline/metrics/zone"
+	"ashline/pipeline/plot"
 )
 
 // arc is an invented barrel: an ellipse that it runs along fastest at contact.

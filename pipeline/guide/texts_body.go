@@ -1,4 +1,4 @@
-package page
+package guide
 
 // bodyGroup holds what is measured on the hitter rather than on the bat.
 var bodyGroup = group{

@@ -1,10 +1,10 @@
-package page
+package guide
 
 import (
 	"fmt"
 	"math"
 
-	"ashline/metrics/svg"
+	"ashline/pipeline/svg"
 )
 
 // limb draws a bone between two joints.

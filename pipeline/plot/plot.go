@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"ashline/metrics"
-	"ashline/metrics/svg"
+	"ashline/pipeline/svg"
 )
 
 // Swing is what is plotted of one swing.

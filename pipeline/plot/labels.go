@@ -3,7 +3,7 @@ package plot
 import (
 	"math"
 
-	"ashline/metrics/svg"
+	"ashline/pipeline/svg"
 )
 
 // labels places names beside their points where they hide least.

@@ -1,4 +1,4 @@
-package page
+package guide
 
 import (
 	"encoding/xml"
@@ -19,7 +19,7 @@ import (
 
 var update = flag.Bool("update", false, "write the page and its figures")
 
-var folder = filepath.Join("..", "figures")
+var folder = filepath.Join("..", "..", "metrics", "figures")
 
 // leaves collects every field of a result but its card by its path in
 // metrics.json, with the unit of those that are metrics. Of a list it takes the
@@ -136,7 +136,7 @@ func TestTextsAreWhole(t *testing.T) {
 
 func TestPageIsUpToDate(t *testing.T) {
 	t.Parallel()
-	upToDate(t, filepath.Join("..", "README.md"), Page())
+	upToDate(t, filepath.Join("..", "..", "metrics", "README.md"), Page())
 	page := string(Page())
 	var names []string
 	for _, f := range Figures() {
@@ -171,7 +171,7 @@ func upToDate(t *testing.T, name string, want []byte) {
 		t.Fatal(err)
 	}
 	if string(got) != string(want) {
-		t.Errorf("%s is not what the code makes; run: go test ./metrics/page -update", name)
+		t.Errorf("%s is not what the code makes; run: go test ./pipeline/guide -update", name)
 	}
 }
 

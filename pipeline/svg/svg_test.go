@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"ashline/metrics/svg"
+	"ashline/pipeline/svg"
 )
 
 // hostile texts end elements, break XML or turn the direction of writing.

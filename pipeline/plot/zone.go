@@ -5,7 +5,7 @@ import (
 	"math"
 
 	"ashline/metrics"
-	"ashline/metrics/svg"
+	"ashline/pipeline/svg"
 )
 
 // panel is one curve over time with its limits.

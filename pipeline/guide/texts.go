@@ -1,4 +1,4 @@
-package page
+package guide
 
 // group is one section of the page.
 type group struct {

@@ -1,4 +1,4 @@
-// Package svg draws the figures of metrics/page and the plots of metrics/plot as
+// Package svg draws the figures of pipeline/guide and the plots of pipeline/plot as
 // SVG 1.1 (W3C): lines, circles, arrows and texts in, one file out, the same bytes
 // each time. Places are px of the file, y down; a figure scales to any size.
 //

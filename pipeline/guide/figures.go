@@ -1,12 +1,12 @@
-package page
+package guide
 
 import (
 	"fmt"
 	"math"
 	"strings"
 
-	"ashline/metrics/svg"
 	"ashline/metrics/zone"
+	"ashline/pipeline/svg"
 )
 
 // Figure is one drawing of the page.

@@ -1,4 +1,4 @@
-// Package page writes metrics/README.md, which explains every metric of
+// Package guide writes metrics/README.md, which explains every metric of
 // metrics.json in plain words, and its figures. What flows in: the texts of this
 // package, keyed by the JSON path of a metric, and an example swing in closed
 // form; what flows out: Markdown and SVG, the same bytes each time.
@@ -8,5 +8,5 @@
 // the ball straight. Zone and timing in the figures are found by package zone, as
 // those of a measured swing are, so that what is drawn is what is defined.
 //
-// It writes no file; its test does: go test ./metrics/page -update.
-package page
+// It writes no file; its test does: go test ./pipeline/guide -update.
+package guide

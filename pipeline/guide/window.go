@@ -1,6 +1,6 @@
-package page
+package guide
 
-import "ashline/metrics/svg"
+import "ashline/pipeline/svg"
 
 // widthPx is the width of every figure, px.
 const widthPx = 600

@@ -1,11 +1,11 @@
-package page
+package guide
 
 import (
 	"fmt"
 	"math"
 
-	"ashline/metrics/svg"
 	"ashline/metrics/zone"
+	"ashline/pipeline/svg"
 )
 
 func drawZone(c *svg.Canvas) {

@@ -5,7 +5,7 @@ import (
 	"math"
 
 	"ashline/metrics"
-	"ashline/metrics/svg"
+	"ashline/pipeline/svg"
 )
 
 // beyondS is how much of the path is shown before launch and after the finish, and

@@ -5,7 +5,7 @@ import (
 	"math"
 
 	"ashline/metrics"
-	"ashline/metrics/svg"
+	"ashline/pipeline/svg"
 )
 
 // bar is one timing window of one swing.
