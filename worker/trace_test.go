@@ -64,7 +64,7 @@ func TestTraces(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	q, st := fake.NewQueue(time.Minute), fake.NewStore()
+	q, st := fake.NewQueue(time.Hour), fake.NewStore()
 	key := "clips/" + ourAcademy + "/" + ourHitter + "/x/" + ourClip + ".mp4"
 	for k, v := range map[string]string{key: "frames", strings.TrimSuffix(key, ".mp4") + ".card.yaml": "hitter: " + ourHitter + "\n"} {
 		if err := st.Store(t.Context(), "clips", k, []byte(v)); err != nil {

@@ -14,6 +14,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"ashline/worker"
@@ -55,51 +56,52 @@ const (
 // name for an id, and everything that it told.
 func night(t *testing.T) (metrics, log string, reg *prometheus.Registry) {
 	t.Helper()
-	q, st := fake.NewQueue(time.Minute), fake.NewStore()
-	cards := []string{
-		"academy: " + ourAcademy + "\nhitter: " + ourHitter + "\n", "hitter: " + ourHitter + "\nlabel: two\n",
-		"hitter: " + ourHitter + "\nlabel: three\n", "hitter: " + ourSecret + "\n", "label: a " + ourSecret + " \"quoted\nno: such\n",
-	}
-	for i, text := range cards {
-		key := fmt.Sprintf("clips/%s/%s/%d/%s.mp4", ourAcademy, ourHitter, i, ourClip)
-		for k, v := range map[string]string{key: "frames", strings.TrimSuffix(key, ".mp4") + ".card.yaml": text} {
-			if err := st.Store(t.Context(), "clips", k, []byte(v)); err != nil {
+	synctest.Test(t, func(t *testing.T) {
+		q, st := fake.NewQueue(time.Minute), fake.NewStore()
+		cards := []string{
+			"academy: " + ourAcademy + "\nhitter: " + ourHitter + "\n", "hitter: " + ourHitter + "\nlabel: two\n",
+			"hitter: " + ourHitter + "\nlabel: three\n", "hitter: " + ourSecret + "\n", "label: a " + ourSecret + " \"quoted\nno: such\n",
+		}
+		for i, text := range cards {
+			key := fmt.Sprintf("clips/%s/%s/%d/%s.mp4", ourAcademy, ourHitter, i, ourClip)
+			for k, v := range map[string]string{key: "frames", strings.TrimSuffix(key, ".mp4") + ".card.yaml": text} {
+				if err := st.Store(t.Context(), "clips", k, []byte(v)); err != nil {
+					t.Fatal(err)
+				}
+			}
+			j := job.Job{Schema: job.Schema, Bucket: "clips", Key: key, Name: ourClip}
+			j.ID = j.NewID("")
+			if _, err := q.Submit(t.Context(), j); err != nil {
 				t.Fatal(err)
 			}
 		}
-		j := job.Job{Schema: job.Schema, Bucket: "clips", Key: key, Name: ourClip}
-		j.ID = j.NewID("")
-		if _, err := q.Submit(t.Context(), j); err != nil {
-			t.Fatal(err)
+		a := &fake.Analyst{Do: func(_ context.Context, call int, task worker.Task) error {
+			switch call {
+			case 2:
+				return fmt.Errorf("%w: %q: nothing in %q", job.ErrBadInput, ourClip+".mp4", task.Clip)
+			case 3:
+				panic("index out of range")
+			}
+			return nil
+		}}
+		reg = prometheus.NewRegistry()
+		var out locked
+		ctx, cancel := context.WithCancel(t.Context())
+		done := make(chan struct{})
+		go func() {
+			defer close(done)
+			worker.New(q, st, q, a, worker.NewTelemetry(reg), worker.Config{Bucket: "clips", Room: 1, Scratch: t.TempDir(), Log: slog.New(slog.NewJSONHandler(&out, nil))}).Run(ctx)
+		}()
+		if _, err := q.Heard(t.Context(), event.SubjectFailed, len(cards)-1); err != nil {
+			t.Error(err)
 		}
-	}
-	a := &fake.Analyst{Do: func(_ context.Context, call int, task worker.Task) error {
-		switch call {
-		case 2:
-			return fmt.Errorf("%w: %q: nothing in %q", job.ErrBadInput, ourClip+".mp4", task.Clip)
-		case 3:
-			panic("index out of range")
-		}
-		return nil
-	}}
-	reg = prometheus.NewRegistry()
-	var out locked
-	ctx, cancel := context.WithCancel(t.Context())
-	done := make(chan struct{})
-	go func() {
-		defer close(done)
-		worker.New(q, st, q, a, worker.NewTelemetry(reg), worker.Config{Bucket: "clips", Room: 1, Scratch: t.TempDir(), Log: slog.New(slog.NewJSONHandler(&out, nil))}).Run(ctx)
-	}()
-	bounded, stop := context.WithTimeout(t.Context(), 30*time.Second)
-	defer stop()
-	if _, err := q.Heard(bounded, event.SubjectFailed, len(cards)-1); err != nil {
-		t.Error(err)
-	}
-	cancel()
-	<-done
-	w := httptest.NewRecorder()
-	worker.Health(reg, nil).ServeHTTP(w, httptest.NewRequest(http.MethodGet, "/metrics", nil))
-	return w.Body.String(), out.String(), reg
+		cancel()
+		<-done
+		w := httptest.NewRecorder()
+		worker.Health(reg, nil).ServeHTTP(w, httptest.NewRequest(http.MethodGet, "/metrics", nil))
+		metrics, log = w.Body.String(), out.String()
+	})
+	return metrics, log, reg
 }
 
 func TestNothingPersonalIsTold(t *testing.T) {

@@ -2,6 +2,7 @@ package conform_test
 
 import (
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"ashline/worker/conform"
@@ -16,6 +17,10 @@ func TestFakeStore(t *testing.T) {
 func TestFakeQueue(t *testing.T) {
 	t.Parallel()
 	const lease = 100 * time.Millisecond
-	q := fake.NewQueue(lease)
-	conform.QueueSuite(t, q, q.Heard, lease)
+	conform.QueueSuite(t, lease, func(t *testing.T, check func(*testing.T, conform.Queue, conform.Heard)) {
+		synctest.Test(t, func(t *testing.T) {
+			q := fake.NewQueue(lease)
+			check(t, q, q.Heard)
+		})
+	})
 }

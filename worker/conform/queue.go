@@ -22,150 +22,173 @@ type Queue interface {
 // Heard returns the events of a subject once there are n.
 type Heard func(ctx context.Context, subject string, n int) ([]event.Event, error)
 
-// QueueSuite runs the suite on an empty queue whose lease lasts for lease,
-// which should be short: the suite waits for it to run out.
-func QueueSuite(t *testing.T, q Queue, heard Heard, lease time.Duration) {
+// QueueSuite runs each case of the suite as a test of its own. Within it, setup runs
+// the case on an empty queue, or on one that other cases have left, in the time that
+// suits it: a queue in memory in a bubble of fake time. A lease lasts for lease, which
+// should be short where time is real: cases wait for it to run out.
+func QueueSuite(t *testing.T, lease time.Duration, setup func(t *testing.T, check func(t *testing.T, q Queue, heard Heard))) {
 	t.Helper()
-	ctx, cancel := context.WithTimeout(context.Background(), limit)
-	t.Cleanup(cancel)
-	n := 0
-	submit := func(t *testing.T) job.Job {
-		t.Helper()
-		n++
-		j := job.Job{Schema: job.Schema, Bucket: bucket, Key: fmt.Sprintf("clips/%d.mp4", n)}
-		j.ID = j.NewID("")
-		if known, err := q.Submit(ctx, j); err != nil || known {
-			t.Fatalf("Submit: known %v, %v", known, err)
-		}
-		return j
+	for i, c := range queueCases {
+		t.Run(c.name, func(t *testing.T) {
+			setup(t, func(t *testing.T, q Queue, heard Heard) {
+				c.check(queueCase{t: t, q: q, heard: heard, lease: lease, key: fmt.Sprintf("clips/%d.mp4", i)})
+			})
+		})
 	}
-	next := func(t *testing.T, want job.Job, delivery int) worker.Lease {
-		t.Helper()
-		l, err := q.Next(ctx)
-		if err != nil {
-			t.Fatalf("Next: %v", err)
-		}
-		got, err := job.Parse(l.Data())
-		if err != nil || got.ID != want.ID || l.Delivery() != delivery {
-			t.Fatalf("got job %q delivery %d (%v), want %q delivery %d", got.ID, l.Delivery(), err, want.ID, delivery)
-		}
-		return l
-	}
-	none := func(t *testing.T, wait time.Duration) {
-		t.Helper()
-		short, stop := context.WithTimeout(ctx, wait)
-		defer stop()
-		if l, err := q.Next(short); err == nil {
-			t.Fatalf("unexpected delivery %d of %s", l.Delivery(), l.Data())
-		}
-	}
-	must := func(t *testing.T, err error) {
-		t.Helper()
-		if err != nil {
-			t.Fatal(err)
-		}
-	}
+}
 
-	t.Run("done is gone", func(t *testing.T) {
-		j := submit(t)
-		must(t, next(t, j, 1).Done(ctx))
-		none(t, 2*lease)
-	})
-	t.Run("the same job twice is one", func(t *testing.T) {
-		j := submit(t)
-		if known, err := q.Submit(ctx, j); err != nil || !known {
-			t.Fatalf("known %v, %v; want known", known, err)
+// queueCase is what one case works with.
+type queueCase struct {
+	t     *testing.T
+	q     Queue
+	heard Heard
+	lease time.Duration
+	key   string // of the case's clip
+}
+
+func (c queueCase) submit() job.Job {
+	c.t.Helper()
+	j := job.Job{Schema: job.Schema, Bucket: bucket, Key: c.key}
+	j.ID = j.NewID("")
+	if known, err := c.q.Submit(c.t.Context(), j); err != nil || known {
+		c.t.Fatalf("Submit: known %v, %v", known, err)
+	}
+	return j
+}
+
+func (c queueCase) next(want job.Job, delivery int) worker.Lease {
+	c.t.Helper()
+	l, err := c.q.Next(c.t.Context())
+	if err != nil {
+		c.t.Fatalf("Next: %v", err)
+	}
+	got, err := job.Parse(l.Data())
+	if err != nil || got.ID != want.ID || l.Delivery() != delivery {
+		c.t.Fatalf("got job %q delivery %d (%v), want %q delivery %d", got.ID, l.Delivery(), err, want.ID, delivery)
+	}
+	return l
+}
+
+func (c queueCase) none(wait time.Duration) {
+	c.t.Helper()
+	short, stop := context.WithTimeout(c.t.Context(), wait)
+	defer stop()
+	if l, err := c.q.Next(short); err == nil {
+		c.t.Fatalf("unexpected delivery %d of %s", l.Delivery(), l.Data())
+	}
+}
+
+func (c queueCase) must(err error) {
+	c.t.Helper()
+	if err != nil {
+		c.t.Fatal(err)
+	}
+}
+
+var queueCases = []struct {
+	name  string
+	check func(c queueCase)
+}{
+	{"done is gone", func(c queueCase) {
+		j := c.submit()
+		c.must(c.next(j, 1).Done(c.t.Context()))
+		c.none(2 * c.lease)
+	}},
+	{"the same job twice is one", func(c queueCase) {
+		j := c.submit()
+		if known, err := c.q.Submit(c.t.Context(), j); err != nil || !known {
+			c.t.Fatalf("known %v, %v; want known", known, err)
 		}
-		must(t, next(t, j, 1).Done(ctx))
-		none(t, 2*lease)
-	})
-	t.Run("given back comes again", func(t *testing.T) {
-		j := submit(t)
-		must(t, next(t, j, 1).Retry(ctx, 0))
-		l := next(t, j, 2)
+		c.must(c.next(j, 1).Done(c.t.Context()))
+		c.none(2 * c.lease)
+	}},
+	{"given back comes again", func(c queueCase) {
+		j := c.submit()
+		c.must(c.next(j, 1).Retry(c.t.Context(), 0))
+		l := c.next(j, 2)
 		before := time.Now()
-		must(t, l.Retry(ctx, lease/2))
-		l = next(t, j, 3)
-		if got := time.Since(before); got < lease/2-time.Millisecond {
-			t.Errorf("came back after %s, want %s", got, lease/2)
+		c.must(l.Retry(c.t.Context(), c.lease/2))
+		l = c.next(j, 3)
+		if got := time.Since(before); got < c.lease/2-time.Millisecond {
+			c.t.Errorf("came back after %s, want %s", got, c.lease/2)
 		}
-		must(t, l.Done(ctx))
-	})
-	t.Run("returned comes again and is not counted", func(t *testing.T) {
-		j := submit(t)
-		l := next(t, j, 1)
+		c.must(l.Done(c.t.Context()))
+	}},
+	{"returned comes again and is not counted", func(c queueCase) {
+		j := c.submit()
+		l := c.next(j, 1)
 		origin := l.Origin()
-		must(t, l.Retry(ctx, 0))
+		c.must(l.Retry(c.t.Context(), 0))
 		for range 3 {
-			must(t, next(t, j, 2).Return(ctx))
+			c.must(c.next(j, 2).Return(c.t.Context()))
 		}
-		l = next(t, j, 2)
+		l = c.next(j, 2)
 		if got := l.Origin(); got != origin || got == "" {
-			t.Errorf("got origin %q, want %q", got, origin)
+			c.t.Errorf("got origin %q, want %q", got, origin)
 		}
-		must(t, l.Done(ctx))
-		none(t, 2*lease)
-	})
-	t.Run("a silent worker loses it", func(t *testing.T) {
-		j := submit(t)
-		old := next(t, j, 1)
-		l := next(t, j, 2)
+		c.must(l.Done(c.t.Context()))
+		c.none(2 * c.lease)
+	}},
+	{"a silent worker loses it", func(c queueCase) {
+		j := c.submit()
+		old := c.next(j, 1)
+		l := c.next(j, 2)
 		// The late word of the first holder is accepted; that is why the work
 		// itself must be harmless when done twice.
-		must(t, old.Extend(ctx))
-		must(t, l.Done(ctx))
-	})
-	t.Run("a heartbeat keeps it", func(t *testing.T) {
-		j := submit(t)
-		l := next(t, j, 1)
+		c.must(old.Extend(c.t.Context()))
+		c.must(l.Done(c.t.Context()))
+	}},
+	{"a heartbeat keeps it", func(c queueCase) {
+		j := c.submit()
+		l := c.next(j, 1)
 		for range 6 {
-			must(t, l.Extend(ctx))
-			none(t, lease/2)
+			c.must(l.Extend(c.t.Context()))
+			c.none(c.lease / 2)
 		}
-		must(t, l.Done(ctx))
-	})
-	t.Run("rejected is gone", func(t *testing.T) {
-		must(t, next(t, submit(t), 1).Reject(ctx, "bad_input: no\r\nvideo"))
-		none(t, 2*lease)
-	})
-	t.Run("bad jobs are not taken in", func(t *testing.T) {
-		_, err := q.Submit(ctx, job.Job{Schema: job.Schema, ID: "x", Bucket: bucket, Key: "../x.mp4"})
+		c.must(l.Done(c.t.Context()))
+	}},
+	{"rejected is gone", func(c queueCase) {
+		c.must(c.next(c.submit(), 1).Reject(c.t.Context(), "bad_input: no\r\nvideo"))
+		c.none(2 * c.lease)
+	}},
+	{"bad jobs are not taken in", func(c queueCase) {
+		_, err := c.q.Submit(c.t.Context(), job.Job{Schema: job.Schema, ID: "x", Bucket: bucket, Key: "../x.mp4"})
 		if !errors.Is(err, job.ErrBadInput) {
-			t.Fatalf("got %v, want ErrBadInput", err)
+			c.t.Fatalf("got %v, want ErrBadInput", err)
 		}
-	})
-	t.Run("an event is stored once", func(t *testing.T) {
-		e, err := event.New(event.SubjectFailed, "j1", time.Now(), "", event.Failed{Reason: "no"})
-		must(t, err)
-		must(t, q.Publish(ctx, e))
-		must(t, q.Publish(ctx, e))
-		other, err := event.New(event.SubjectFailed, "j2", time.Now(), "", event.Failed{Reason: "no"})
-		must(t, err)
-		must(t, q.Publish(ctx, other))
-		got, err := heard(ctx, event.SubjectFailed, 2)
+	}},
+	{"an event is stored once", func(c queueCase) {
+		e, err := event.New(event.SubjectMeasured, "j1", time.Now(), "", event.Measured{})
+		c.must(err)
+		c.must(c.q.Publish(c.t.Context(), e))
+		c.must(c.q.Publish(c.t.Context(), e))
+		other, err := event.New(event.SubjectMeasured, "j2", time.Now(), "", event.Measured{})
+		c.must(err)
+		c.must(c.q.Publish(c.t.Context(), other))
+		got, err := c.heard(c.t.Context(), event.SubjectMeasured, 2)
 		if err != nil || len(got) != 2 || got[0].ID != e.ID || got[1].ID != other.ID {
-			t.Fatalf("got %d events, %v; want the two", len(got), err)
+			c.t.Fatalf("got %d events, %v; want the two", len(got), err)
 		}
-	})
-	t.Run("a submission ends once", func(t *testing.T) {
+	}},
+	{"a submission ends once", func(c queueCase) {
 		for _, subject := range []string{event.SubjectMeasured, event.SubjectFailed} {
 			e, err := event.NewEnd(subject, "j3", "1@2", time.Now(), "", event.Failed{Reason: "no"})
-			must(t, err)
-			must(t, q.Publish(ctx, e))
+			c.must(err)
+			c.must(c.q.Publish(c.t.Context(), e))
 		}
 		again, err := event.NewEnd(event.SubjectFailed, "j3", "2@3", time.Now(), "", event.Failed{Reason: "no"})
-		must(t, err)
-		must(t, q.Publish(ctx, again))
-		got, err := heard(ctx, event.SubjectFailed, 3)
-		if err != nil || len(got) != 3 || got[2].ID != again.ID {
-			t.Fatalf("got %d failures, %v; want two, and that of the other submission", len(got), err)
+		c.must(err)
+		c.must(c.q.Publish(c.t.Context(), again))
+		got, err := c.heard(c.t.Context(), event.SubjectFailed, 1)
+		if err != nil || len(got) != 1 || got[0].ID != again.ID {
+			c.t.Fatalf("got %d failures, %v; want that of the other submission", len(got), err)
 		}
-	})
-	t.Run("nobody waits", func(t *testing.T) {
-		gone, stop := context.WithCancel(ctx)
+	}},
+	{"nobody waits", func(c queueCase) {
+		gone, stop := context.WithCancel(c.t.Context())
 		stop()
-		if _, err := q.Next(gone); !errors.Is(err, context.Canceled) {
-			t.Fatalf("got %v, want context.Canceled", err)
+		if _, err := c.q.Next(gone); !errors.Is(err, context.Canceled) {
+			c.t.Fatalf("got %v, want context.Canceled", err)
 		}
-	})
+	}},
 }

@@ -109,7 +109,7 @@ func TestQueueProcess(t *testing.T) {
 	n.start(t)
 	const lease = 500 * time.Millisecond
 	q := openQueue(t, n.url, lease)
-	conform.QueueSuite(t, q, heard(q), lease)
+	conform.QueueSuite(t, lease, func(t *testing.T, check func(*testing.T, conform.Queue, conform.Heard)) { check(t, q, heard(q)) })
 }
 
 func TestStoreProcess(t *testing.T) {

@@ -77,7 +77,9 @@ func TestConformance(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Run("store", func(t *testing.T) { conform.Store(t, st) })
-	t.Run("queue", func(t *testing.T) { conform.QueueSuite(t, q, heard(q), lease) })
+	t.Run("queue", func(t *testing.T) {
+		conform.QueueSuite(t, lease, func(t *testing.T, check func(*testing.T, conform.Queue, conform.Heard)) { check(t, q, heard(q)) })
+	})
 }
 
 // heard collects events from the beginning of the stream.
