@@ -46,7 +46,7 @@ fetch_tools "$TOOLS"
 
 cd "$REPO"
 WORK=$(mktemp -d)
-go build -o "$WORK/ashline" ./cmd/ashline
+go build -o "$WORK/" ./cmd/...
 # A label is the text on a page that a card leaves most free; the three bytes turn
 # the direction of writing (U+202E).
 RUDE=$(printf '"><img src=x onerror=document.title=1><script>alert(1)</script>%s --> {{.}} %s' $'\xe2\x80\xae' "$(printf 'x%.0s' {1..220})")
@@ -54,7 +54,7 @@ RUDE=$(printf '"><img src=x onerror=document.title=1><script>alert(1)</script>%s
 clip() {
 	local name=$1
 	shift
-	"$WORK/ashline" scene --size 640x360 --lead-in 0.4 --out "$WORK/clips" --name "$name" "$@" >/dev/null &&
+	"$WORK/ashline-lab" scene --size 640x360 --lead-in 0.4 --out "$WORK/clips" --name "$name" "$@" >/dev/null &&
 		"$WORK/ashline" measure "$WORK/clips/$name.mp4" --out "$WORK/pages/$name" >/dev/null
 }
 clip rude --seed 3 --run-out 0.32 --family left --label "$RUDE" &

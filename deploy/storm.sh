@@ -23,7 +23,7 @@ require_tool "$VERSITYGW"
 
 cd "$REPO"
 mkdir -p "$CACHE/bin"
-go build -o "$CACHE/bin/ashline-storm" ./cmd/ashline || die "ashline did not build"
+go build -o "$CACHE/bin/" ./cmd/... || die "ashline did not build"
 export ASHLINE_REQUIRE_SERVERS=1
 go test -v -count=1 -timeout $((10 + clips))m -run '^TestStorm$' ./worker/conform \
-	-storm "$CACHE/bin/ashline-storm" -clips "$clips" "$@"
+	-storm "$CACHE/bin/ashline" -clips "$clips" "$@"

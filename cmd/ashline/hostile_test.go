@@ -21,7 +21,7 @@ func init() {
 }
 
 // A clip that was cut off, or is none, is never measured, and no clip leaves a file, a
-// socket or a hung child behind. The long form is "bench hostile --count 1000".
+// socket or a hung child behind. The long form is "ashline-lab hostile --count 1000".
 func TestHostileClips(t *testing.T) {
 	if testing.Short() {
 		t.Skip("runs whole analyses")

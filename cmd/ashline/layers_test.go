@@ -145,6 +145,30 @@ func TestHouseMetricsIsPureGo(t *testing.T) {
 	}
 }
 
+// laboratory lists what renders, spoils and judges: other programs may use it, the
+// shipped one does not.
+var laboratory = []string{"ashline/pipeline/bench", "ashline/pipeline/contrast", "ashline/worker/hostile"}
+
+// TestHouseProgramLeavesTheLaboratoryOut looks at everything that the shipped program
+// links in, however far away.
+func TestHouseProgramLeavesTheLaboratoryOut(t *testing.T) {
+	t.Parallel()
+	for program, want := range map[string]bool{"ashline": false, "ashline-lab": true} {
+		cmd := exec.CommandContext(t.Context(), "go", "list", "-deps", "./cmd/"+program)
+		cmd.Dir = root
+		out, err := cmd.Output()
+		if err != nil {
+			t.Fatalf("go list: %v", err)
+		}
+		linked := strings.Fields(string(out))
+		for _, p := range laboratory {
+			if slices.Contains(linked, p) != want {
+				t.Errorf("%s links %s: %v, want %v", program, p, !want, want)
+			}
+		}
+	}
+}
+
 // cgoFaults takes lines of "import path, is standard, number of cgo files".
 func cgoFaults(lines []string) []string {
 	var faults []string

@@ -28,7 +28,7 @@ Exit codes: 0 done, 1 failed, 2 usage, 3 partly done, 4 bad clip, card or result
 		SilenceErrors: true,
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(newMeasureCmd(), newChangeCmd(), newCompareCmd(), newBenchCmd(), newSchemaCmd(), newSceneCmd(), newSubmitCmd(), newWorkCmd(), newTryCmd(), newJobsCmd(), newRetryCmd(), newDropCmd(), newForgetCmd())
+	root.AddCommand(newMeasureCmd(), newChangeCmd(), newCompareCmd(), newSchemaCmd(), newSubmitCmd(), newWorkCmd(), newTryCmd(), newJobsCmd(), newRetryCmd(), newDropCmd(), newForgetCmd())
 	for _, c := range root.Commands() {
 		wrapArgs(c)
 	}

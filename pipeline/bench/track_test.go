@@ -22,7 +22,7 @@ func small(hidden int) scene.Params {
 }
 
 // TestRunTrack measures two small scenes, one of which hides the barrel. The
-// long form, over all families, is the command `ashline bench track`.
+// long form, over all families, is the command `ashline-lab bench track`.
 func TestRunTrack(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()

@@ -23,7 +23,7 @@ import (
 )
 
 var (
-	stormBin   = flag.String("storm", "", "the ashline program; empty: no storm")
+	stormBin   = flag.String("storm", "", "the ashline program, with ashline-lab beside it; empty: no storm")
 	stormClips = flag.Int("clips", 6, "clips of the storm")
 	stormSeed  = flag.Uint64("storm-seed", 1, "seed of clips and kills")
 	stormGap   = flag.Duration("gap", 6*time.Second, "mean time between two kills")
@@ -110,7 +110,7 @@ func TestStorm(t *testing.T) {
 // render makes small clips; of every six one is cut in half.
 func render(t *testing.T, dir string, n int) []submit.Clip {
 	t.Helper()
-	cmd := exec.CommandContext(t.Context(), *stormBin, "scene", "--count", fmt.Sprint(n), "--seed", fmt.Sprint(5000+100*(*stormSeed)),
+	cmd := exec.CommandContext(t.Context(), filepath.Join(filepath.Dir(*stormBin), "ashline-lab"), "scene", "--count", fmt.Sprint(n), "--seed", fmt.Sprint(5000+100*(*stormSeed)),
 		"--size", "320x180", "--fps", "120", "--lead-in", "0.4", "--run-out", "0.15", "--out", dir)
 	if out, err := cmd.CombinedOutput(); err != nil {
 		t.Fatalf("scene: %v\n%s", err, out)

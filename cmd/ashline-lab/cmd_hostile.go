@@ -3,14 +3,14 @@ package main
 import (
 	"encoding/json"
 	"fmt"
-	"os"
 
+	"ashline/worker"
 	"ashline/worker/hostile"
 
 	"github.com/spf13/cobra"
 )
 
-func newBenchHostileCmd() *cobra.Command {
+func newHostileCmd() *cobra.Command {
 	var cfg hostile.Config
 	var asJSON bool
 	cmd := &cobra.Command{
@@ -26,15 +26,15 @@ a reason, files made outside of the job's folders, sockets. Peak is resident mem
 of a child and its decoders. The same seed spoils in the same way.
 
 Ends with code 1 when anything happened that must not.`,
-		Example: `  ashline bench hostile --count 51
-  ashline bench hostile --count 1000 --workers 2 --keep bad`,
+		Example: `  ashline-lab hostile --count 51
+  ashline-lab hostile --count 1000 --workers 2 --keep bad`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if cfg.Count < 1 || cfg.Workers < 1 {
-				return usageError{fmt.Errorf("bench: --count and --workers must be 1 or more")}
+				return usageError{fmt.Errorf("hostile: --count and --workers must be 1 or more")}
 			}
 			var err error
-			if cfg.Program, err = os.Executable(); err != nil {
-				return err
+			if cfg.Program, err = worker.Sibling("ashline"); err != nil {
+				return usageError{err}
 			}
 			errOut := cmd.ErrOrStderr()
 			cfg.Each = func(o hostile.Outcome) {
@@ -60,10 +60,10 @@ Ends with code 1 when anything happened that must not.`,
 				return err
 			}
 			if err := cmd.Context().Err(); err != nil {
-				return fmt.Errorf("bench: stopped after %d of %d clips: %w", len(rep.Outcomes), cfg.Count, err)
+				return fmt.Errorf("hostile: stopped after %d of %d clips: %w", len(rep.Outcomes), cfg.Count, err)
 			}
 			if bad := rep.Bad(); len(bad) > 0 {
-				return fmt.Errorf("bench: %d clips did what they must not, the first is number %d", len(bad), bad[0].Index)
+				return fmt.Errorf("hostile: %d clips did what they must not, the first is number %d", len(bad), bad[0].Index)
 			}
 			return nil
 		},

@@ -23,8 +23,8 @@ scene's true metrics.
 
 With --truth nothing is rendered or measured: the rules judge the true metrics, which
 serves to choose their bounds.`,
-		Example: `  ashline bench findings --keep scenes
-  ashline bench findings --truth --seed 1 --count 70`,
+		Example: `  ashline-lab bench findings --keep scenes
+  ashline-lab bench findings --truth --seed 1 --count 70`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			set, err := rules.Load("", "")
 			if err != nil {

@@ -43,10 +43,10 @@ Families: clean, fps120, dim250 (1/250 s, low light), jacket (cloth of the
 band's hue), hidden12 (barrel hidden for 12 frames), shake (hand-held), yaw15
 (off square), rotated (turned by the file's tags), vfr (variable frame rate),
 left (left-handed), rolling (rolling shutter).`,
-		Example: `  ashline scene --seed 7 --out clips
-  ashline scene --seed 1 --count 6 --family shake --out clips
-  ashline scene --seed 3 --attack 4 --descent 7 --timing late --distance 5.2 --out clips
-  ashline scene --seed 3 --shutter 1/250 --light dim --size 1920x1080 --out clips --json`,
+		Example: `  ashline-lab scene --seed 7 --out clips
+  ashline-lab scene --seed 1 --count 6 --family shake --out clips
+  ashline-lab scene --seed 3 --attack 4 --descent 7 --timing late --distance 5.2 --out clips
+  ashline-lab scene --seed 3 --shutter 1/250 --light dim --size 1920x1080 --out clips --json`,
 		RunE: func(cmd *cobra.Command, _ []string) error { return f.run(cmd) },
 	}
 	fl := cmd.Flags()

@@ -24,7 +24,7 @@ Seeds below 1000 are for tuning the program; figures to quote come from seeds fr
 1000.`,
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	cmd.AddCommand(newBenchSwingCmd(), newBenchTrackCmd(), newBenchBodyCmd(), newBenchFindingsCmd(), newBenchHostileCmd())
+	cmd.AddCommand(newBenchSwingCmd(), newBenchTrackCmd(), newBenchBodyCmd(), newBenchFindingsCmd())
 	for _, c := range cmd.Commands() {
 		wrapArgs(c)
 	}
@@ -104,8 +104,8 @@ func newBenchSwingCmd() *cobra.Command {
 		Long: `Render seeded scenes, measure them as any clip, and print a table of errors of the
 metrics for each family of scenes and for all: bias, median and 95th percentile of
 the error's size, and how many 95 % intervals hold the truth.`,
-		Example: `  ashline bench swing --count 20
-  ashline bench swing --families all --seed 1 --keep scenes`,
+		Example: `  ashline-lab bench swing --count 20
+  ashline-lab bench swing --families all --seed 1 --keep scenes`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			return scenes.tables(cmd, bench.Case{}, bench.Figures())
 		},
@@ -157,8 +157,8 @@ func newBenchBodyCmd() *cobra.Command {
 		Long: `Render seeded scenes whose hitter wears bands on all joints, or on none, measure
 them as any clip, and print a table of errors of the metrics of arms, hips and
 shoulders, which are angles and lengths in the picture, and then of all others.`,
-		Example: `  ashline bench body --count 20
-  ashline bench body --bands none --pose "$(bash deploy/pose.sh)"`,
+		Example: `  ashline-lab bench body --count 20
+  ashline-lab bench body --bands none --pose "$(bash deploy/pose.sh)"`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if like.Bands != "all" && like.Bands != "none" {
 				return usageError{fmt.Errorf("bench: --bands %q is neither all nor none", like.Bands)}
@@ -219,8 +219,8 @@ on the true box of the band about 0.20 s before contact. Judged are the frames u
                the ball, and the bat's fit, which the places judged come from
 
 --rivals measures one scene after the other.`,
-		Example: `  ashline bench track --count 4 --keep scenes
-  ashline bench track --families clean,hidden12 --rivals --json`,
+		Example: `  ashline-lab bench track --count 4 --keep scenes
+  ashline-lab bench track --families clean,hidden12 --rivals --json`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			cases, dir, done, err := scenes.open()
 			if err != nil {
