@@ -11,7 +11,9 @@ import (
 	"ashline/metrics/change"
 	"ashline/metrics/finding"
 	"ashline/pipeline/draw"
+	"ashline/pipeline/fault"
 	"ashline/pipeline/media"
+	"ashline/pipeline/progress"
 	"ashline/pipeline/report"
 	"ashline/pipeline/svg"
 )
@@ -29,7 +31,7 @@ type CompareJob struct {
 	// Mix compares swings of unlike kinds all the same. Defaults to false.
 	Mix bool
 	// Report is told how far the work has come. Defaults to nobody.
-	Report Report
+	Report progress.Report
 }
 
 // Comparison is what compare.json holds.
@@ -187,19 +189,19 @@ func cellSize(a, b media.Info) (w, h int) {
 
 // film writes compare.mp4.
 func (out *Comparison) film(ctx context.Context, job CompareJob, sides [2]*side) error {
-	w, h := cellSize(sides[0].seen.info, sides[1].seen.info)
-	info := sides[0].seen.info
+	w, h := cellSize(sides[0].seen.Info, sides[1].seen.Info)
+	info := sides[0].seen.Info
 	space := info.Space()
 	scale := 0.0 // px a metre: the same in both
 	for _, s := range sides {
-		scr := regionScreen(s.curves(), s.scaled(), s.seen.info.Width, s.seen.info.Height, w, h, false, 0)
+		scr := regionScreen(s.curves(), s.scaled(), s.seen.Info.Width, s.seen.Info.Height, w, h, false, 0)
 		scale = max(scale, s.pxPerM(scr))
 	}
 	canvas := draw.New(space)
 	var m [2]moments
 	var keys [2]metrics.Keys
 	for i, s := range sides {
-		scr := regionScreen(s.curves(), s.scaled(), s.seen.info.Width, s.seen.info.Height, w, h, i == 1 && out.Mirrored, scale)
+		scr := regionScreen(s.curves(), s.scaled(), s.seen.Info.Width, s.seen.Info.Height, w, h, i == 1 && out.Mirrored, scale)
 		s.cell = media.NewFrame(w, h)
 		s.trace = newTrace(canvas.On(s.cell), s.seen, s.study, s.swing, scr)
 		m[i], keys[i] = s.trace.moments, s.study.Result.Swings[s.swing].Keys
@@ -209,7 +211,7 @@ func (out *Comparison) film(ctx context.Context, job CompareJob, sides [2]*side)
 	out.Keys = shared
 	for _, p := range frames {
 		for range 1 + p.hold {
-			out.Shown = append(out.Shown, [2]int{nearestFrame(sides[0].seen.timesS, p.at[0]), nearestFrame(sides[1].seen.timesS, p.at[1])})
+			out.Shown = append(out.Shown, [2]int{nearestFrame(sides[0].seen.TimesS, p.at[0]), nearestFrame(sides[1].seen.TimesS, p.at[1])})
 		}
 	}
 	out.Frames = len(out.Shown)
@@ -251,7 +253,7 @@ func (out *Comparison) film(ctx context.Context, job CompareJob, sides [2]*side)
 			}
 			done++
 		}
-		job.Report.at("draw", done, out.Frames)
+		job.Report.At("draw", done, out.Frames)
 	}
 	return enc.Close()
 }
@@ -267,23 +269,23 @@ func (s *side) pxPerM(scr screen) float64 {
 
 // open starts the second decode of the part that is shown.
 func (s *side) open(ctx context.Context, frames []pair, i int) error {
-	first := nearestFrame(s.seen.timesS, frames[0].at[i])
-	last := nearestFrame(s.seen.timesS, frames[len(frames)-1].at[i])
+	first := nearestFrame(s.seen.TimesS, frames[0].at[i])
+	last := nearestFrame(s.seen.TimesS, frames[len(frames)-1].at[i])
 	var err error
-	s.dec, err = media.Open(ctx, s.job.Clip, s.seen.info, media.Options{StartS: s.seen.fileS[first], EndS: s.seen.fileS[last], Times: s.seen.fileS})
+	s.dec, err = media.Open(ctx, s.job.Clip, s.seen.Info, media.Options{StartS: s.seen.FileS[first], EndS: s.seen.FileS[last], Times: s.seen.FileS})
 	return err
 }
 
 // show puts the frame nearest to a time of the clip into the cell, with all that is
 // drawn on it. Times never go back.
 func (s *side) show(timeS float64, warp *warper, canvas *draw.Canvas, space media.ColourSpace) error {
-	want := nearestFrame(s.seen.timesS, timeS)
+	want := nearestFrame(s.seen.TimesS, timeS)
 	if want == s.shown {
 		return nil
 	}
 	for s.raw.Index < want || s.shown < 0 {
 		if err := s.dec.Next(&s.raw); errors.Is(err, io.EOF) {
-			return fmt.Errorf("%w: frame %d of %q is gone", ErrBug, want, s.job.Clip)
+			return fmt.Errorf("%w: frame %d of %q is gone", fault.ErrBug, want, s.job.Clip)
 		} else if err != nil {
 			return fmt.Errorf("%q: %w", s.job.Clip, err)
 		}
@@ -293,7 +295,7 @@ func (s *side) show(timeS float64, warp *warper, canvas *draw.Canvas, space medi
 	if err := warp.warp(s.cell, &s.raw, s.trace.screen); err != nil {
 		return err
 	}
-	s.cell.Recolour(s.seen.info.Space(), space)
-	s.trace.draw(canvas.On(s.cell), s.seen.timesS[want], s.seen.moves[want])
+	s.cell.Recolour(s.seen.Info.Space(), space)
+	s.trace.draw(canvas.On(s.cell), s.seen.TimesS[want], s.seen.Moves[want])
 	return nil
 }

@@ -10,13 +10,14 @@ import (
 	"strconv"
 
 	"ashline/metrics"
+	"ashline/pipeline/follow"
 )
 
 // writeTrack writes one row a frame: frame, t_s from the clip's first frame,
 // then place, s.d. and origin of each mark, of each joint that only the pose network
 // found, and of the ball, in px of the frame
 // as it was filmed (upright, not steadied). Empty cells are frames in which it is not known.
-func writeTrack(path string, s *sightings, g *gathered, study metrics.Study) (err error) {
+func writeTrack(path string, s *follow.Sightings, g *follow.Gathered, study metrics.Study) (err error) {
 	f, err := os.Create(path)
 	if err != nil {
 		return fmt.Errorf("writing results: %w", err)
@@ -28,9 +29,9 @@ func writeTrack(path string, s *sightings, g *gathered, study metrics.Study) (er
 	}()
 	buf := bufio.NewWriter(f)
 	w := csv.NewWriter(buf)
-	names := append([]string{}, s.names...)
+	names := append([]string{}, s.Names...)
 	for _, n := range metrics.PoseNames {
-		if len(g.track.Pose[n]) > 0 && !slices.Contains(names, n) {
+		if len(g.Track.Pose[n]) > 0 && !slices.Contains(names, n) {
 			names = append(names, n)
 		}
 	}
@@ -47,7 +48,7 @@ func writeTrack(path string, s *sightings, g *gathered, study metrics.Study) (er
 	if err := w.Write(head); err != nil {
 		return fmt.Errorf("writing results: %w", err)
 	}
-	for i, t := range s.timesS {
+	for i, t := range s.TimesS {
 		row := []string{strconv.Itoa(i), strconv.FormatFloat(t, 'f', 6, 64)}
 		for _, n := range names {
 			smp, ok := byFrame[n][i]
@@ -55,7 +56,7 @@ func writeTrack(path string, s *sightings, g *gathered, study metrics.Study) (er
 				row = append(row, "", "", "", "")
 				continue
 			}
-			smp.XPx, smp.YPx = s.moves[i].Inverse().Apply(smp.XPx, smp.YPx)
+			smp.XPx, smp.YPx = s.Moves[i].Inverse().Apply(smp.XPx, smp.YPx)
 			sd := math.Sqrt((smp.VarXX + smp.VarYY) / 2)
 			row = append(row, fixed(smp.XPx), fixed(smp.YPx), fixed(sd), string(smp.How))
 		}

@@ -10,23 +10,25 @@ import (
 
 	"ashline/metrics"
 	"ashline/pipeline/draw"
+	"ashline/pipeline/fault"
+	"ashline/pipeline/follow"
 	"ashline/pipeline/media"
 )
 
 // debugVideo writes debug.mp4 and debug.txt for the person who must find out why
 // a clip was measured wrongly: what each frame offered, what was chosen of it,
 // and how sure that is.
-func debugVideo(ctx context.Context, job Job, s *sightings, g *gathered, study metrics.Study) error {
+func debugVideo(ctx context.Context, job Job, s *follow.Sightings, g *follow.Gathered, study metrics.Study) error {
 	return debugClip(ctx, job, s, g, study, nil)
 }
 
 // debugFailure writes the same for a clip whose paths were not found, and cause
 // says why. g may be nil: then there are candidates only.
-func debugFailure(ctx context.Context, job Job, s *sightings, g *gathered, cause error) error {
+func debugFailure(ctx context.Context, job Job, s *follow.Sightings, g *follow.Gathered, cause error) error {
 	return debugClip(ctx, job, s, g, metrics.Study{}, cause)
 }
 
-func debugClip(ctx context.Context, job Job, s *sightings, g *gathered, study metrics.Study, cause error) error {
+func debugClip(ctx context.Context, job Job, s *follow.Sightings, g *follow.Gathered, study metrics.Study, cause error) error {
 	in, err := inspect(s, g, study, cause)
 	if err != nil {
 		return err
@@ -37,10 +39,10 @@ func debugClip(ctx context.Context, job Job, s *sightings, g *gathered, study me
 	if err := os.WriteFile(filepath.Join(job.OutDir, "debug.txt"), []byte(in.text()), 0o644); err != nil {
 		return fmt.Errorf("writing results: %w", err)
 	}
-	frames, every := debugFrames(s.timesS, in.spans)
+	frames, every := debugFrames(s.TimesS, in.spans)
 	sh := newSheet(in, frames, every)
 	enc, err := media.NewEncoder(ctx, filepath.Join(job.OutDir, "debug.mp4"), sh.width, sh.height, overlayFPS, media.EncodeOptions{
-		Matrix: s.info.Matrix, FullRange: s.info.FullRange, Transfer: s.info.Transfer, Threads: 2,
+		Matrix: s.Info.Matrix, FullRange: s.Info.FullRange, Transfer: s.Info.Transfer, Threads: 2,
 	})
 	if err != nil {
 		return err
@@ -57,7 +59,7 @@ func debugClip(ctx context.Context, job Job, s *sightings, g *gathered, study me
 func (sh *sheet) play(ctx context.Context, job Job, out func(*media.Frame) error) error {
 	s := sh.in.s
 	first, last := sh.frames[0], sh.frames[len(sh.frames)-1]
-	dec, err := media.Open(ctx, job.Clip, s.info, media.Options{StartS: s.fileS[first], EndS: s.fileS[last], Times: s.fileS})
+	dec, err := media.Open(ctx, job.Clip, s.Info, media.Options{StartS: s.FileS[first], EndS: s.FileS[last], Times: s.FileS})
 	if err != nil {
 		return err
 	}
@@ -65,7 +67,7 @@ func (sh *sheet) play(ctx context.Context, job Job, out func(*media.Frame) error
 	var f media.Frame
 	for done := 0; done < len(sh.frames); {
 		if err := dec.Next(&f); errors.Is(err, io.EOF) {
-			return fmt.Errorf("%w: frame %d was not decoded again", ErrBug, sh.frames[done])
+			return fmt.Errorf("%w: frame %d was not decoded again", fault.ErrBug, sh.frames[done])
 		} else if err != nil {
 			return err
 		}
@@ -76,7 +78,7 @@ func (sh *sheet) play(ctx context.Context, job Job, out func(*media.Frame) error
 			return err
 		}
 		done++
-		job.Report.at("debug", done, len(sh.frames))
+		job.Report.At("debug", done, len(sh.frames))
 	}
 	return nil
 }
@@ -92,8 +94,8 @@ type sheet struct {
 }
 
 func newSheet(in *inspection, frames []int, every int) *sheet {
-	w, h := in.s.info.Width, in.s.info.Height
-	sh := &sheet{in: in, frames: frames, canvas: draw.New(in.s.info.Space())}
+	w, h := in.s.Info.Width, in.s.Info.Height
+	sh := &sheet{in: in, frames: frames, canvas: draw.New(in.s.Info.Space())}
 	sh.width = max(w+w%2, minSheetPx)
 	sh.strip = newStrip(sh.canvas, in, frames, every, sh.width, h+h%2)
 	sh.height = sh.strip.bottomPx

@@ -5,6 +5,8 @@ import (
 
 	"ashline/metrics"
 	"ashline/pipeline/draw"
+	"ashline/pipeline/fault"
+	"ashline/pipeline/follow"
 	"ashline/pipeline/mark"
 	"ashline/pipeline/track"
 )
@@ -27,8 +29,8 @@ var foundNames = [foundKinds]string{"nothing", "refused", "filled", "flow", "see
 // inspection is what was offered and what was chosen, frame by frame. Places are
 // px of the steadied picture, but for the blobs, which are as filmed.
 type inspection struct {
-	s        *sightings
-	g        *gathered // nil when nothing was followed
+	s        *follow.Sightings
+	g        *follow.Gathered // nil when nothing was followed
 	study    metrics.Study
 	cause    error // of the failure, nil without
 	marks    []inspectedMark
@@ -64,28 +66,28 @@ type inspectedContact struct {
 	at    draw.Point
 }
 
-func inspect(s *sightings, g *gathered, study metrics.Study, cause error) (*inspection, error) {
+func inspect(s *follow.Sightings, g *follow.Gathered, study metrics.Study, cause error) (*inspection, error) {
 	in := &inspection{s: s, g: g, study: study, cause: cause}
 	if g != nil {
-		in.spans = g.track.Swings
+		in.spans = g.Track.Swings
 	}
-	for i, name := range s.names {
+	for i, name := range s.Names {
 		m := inspectedMark{name: name, colour: markColour(name)}
 		if g != nil {
-			m.candidates, m.chosen = g.candidates[name], g.chosen[name]
+			m.candidates, m.chosen = g.Candidates[name], g.Chosen[name]
 		}
 		if m.candidates == nil {
 			var err error
-			if m.candidates, err = s.offered(i); err != nil {
+			if m.candidates, err = offered(s, i); err != nil {
 				return nil, err
 			}
 		}
 		m.samples = in.samples(name)
-		m.sort(len(s.timesS))
+		m.sort(len(s.TimesS))
 		in.marks = append(in.marks, m)
 	}
 	if g != nil {
-		for i, b := range g.track.Balls {
+		for i, b := range g.Track.Balls {
 			in.fly(i, false, b.In)
 			in.fly(i, true, b.Out)
 		}
@@ -111,19 +113,19 @@ func markColour(name string) draw.Colour {
 
 // offered are the candidates of one mark when no path was looked for, in the
 // steadied picture as those of a path are.
-func (s *sightings) offered(model int) ([][]mark.Candidate, error) {
-	shifts := make([][2]float64, len(s.moves))
-	for i := range s.moves {
-		shifts[i][0], shifts[i][1] = s.middleMoved(i)
+func offered(s *follow.Sightings, model int) ([][]mark.Candidate, error) {
+	shifts := make([][2]float64, len(s.Moves))
+	for i := range s.Moves {
+		shifts[i][0], shifts[i][1] = middleMoved(s, i)
 	}
-	out, err := s.scan.Candidates(model, s.site, shifts, nil)
+	out, err := s.Scan.Candidates(model, s.Site, shifts, nil)
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrBug, err)
+		return nil, fmt.Errorf("%w: %w", fault.ErrBug, err)
 	}
 	for f := range out {
 		for k := range out[f] {
 			c := &out[f][k]
-			c.X, c.Y = s.moves[f].Apply(c.X, c.Y)
+			c.X, c.Y = s.Moves[f].Apply(c.X, c.Y)
 		}
 	}
 	return out, nil
@@ -138,11 +140,11 @@ func (in *inspection) samples(name string) []metrics.Sample {
 	case len(in.study.Swings) > 0:
 		return in.study.Samples(name)
 	case name == "barrel":
-		return in.g.track.Barrel
+		return in.g.Track.Barrel
 	case name == "hands":
-		return in.g.track.Hands
+		return in.g.Track.Hands
 	}
-	return in.g.track.Joints[name]
+	return in.g.Track.Joints[name]
 }
 
 // sort fills what is known by frame.

@@ -8,6 +8,7 @@ import (
 
 	"ashline/metrics"
 	"ashline/pipeline/draw"
+	"ashline/pipeline/follow"
 	"ashline/pipeline/mark"
 	"ashline/pipeline/media"
 	"ashline/pipeline/steady"
@@ -66,14 +67,14 @@ func TestNiceStep(t *testing.T) {
 func setupInspection(t *testing.T) *inspection {
 	t.Helper()
 	const n = 60
-	s := &sightings{info: media.Info{Width: 320, Height: 240}, fps: 240, names: []string{"barrel"}, blobs: make([][]track.Blob, n)}
-	g := &gathered{candidates: map[string][][]mark.Candidate{}, chosen: map[string][]int{}}
-	g.view, g.scale = metrics.NewView(metrics.Card{}, 320, 240)
+	s := &follow.Sightings{Info: media.Info{Width: 320, Height: 240}, FPS: 240, Names: []string{"barrel"}, Blobs: make([][]track.Blob, n)}
+	g := &follow.Gathered{Candidates: map[string][][]mark.Candidate{}, Chosen: map[string][]int{}}
+	g.View, g.Scale = metrics.NewView(metrics.Card{}, 320, 240)
 	for f := range n {
-		s.timesS = append(s.timesS, float64(f)/240)
-		s.fileS = append(s.fileS, float64(f)/240)
-		s.moves = append(s.moves, steady.Transform{XX: 1, YY: 1, TX: -float64(f) / 10})
-		smp := metrics.Sample{Frame: f, TimeS: s.timesS[f], XPx: float64(50 + f), YPx: 100, VarXX: 1, VarYY: 1}
+		s.TimesS = append(s.TimesS, float64(f)/240)
+		s.FileS = append(s.FileS, float64(f)/240)
+		s.Moves = append(s.Moves, steady.Transform{XX: 1, YY: 1, TX: -float64(f) / 10})
+		smp := metrics.Sample{Frame: f, TimeS: s.TimesS[f], XPx: float64(50 + f), YPx: 100, VarXX: 1, VarYY: 1}
 		var cands []mark.Candidate
 		pick := -1
 		switch {
@@ -92,12 +93,12 @@ func setupInspection(t *testing.T) *inspection {
 			cands = []mark.Candidate{{X: smp.XPx, Y: 100, Mass: 80, Mean: 0.9, Still: 0.3}}
 		}
 		if smp.How != "" {
-			g.track.Barrel = append(g.track.Barrel, smp)
+			g.Track.Barrel = append(g.Track.Barrel, smp)
 		}
-		g.candidates["barrel"] = append(g.candidates["barrel"], cands)
-		g.chosen["barrel"] = append(g.chosen["barrel"], pick)
+		g.Candidates["barrel"] = append(g.Candidates["barrel"], cands)
+		g.Chosen["barrel"] = append(g.Chosen["barrel"], pick)
 	}
-	g.track.TimesS = s.timesS
+	g.Track.TimesS = s.TimesS
 	in, err := inspect(s, g, metrics.Study{}, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -115,7 +116,7 @@ func TestInspectionCounts(t *testing.T) {
 	if before, n := in.largestGap(m); before != 19 || n != 5 {
 		t.Errorf("largest gap %d after %d, want 5 after 19", n, before)
 	}
-	if dx, dy := in.s.middleMoved(50); math.Abs(dx-5) > 1e-9 || math.Abs(dy) > 1e-9 {
+	if dx, dy := middleMoved(in.s, 50); math.Abs(dx-5) > 1e-9 || math.Abs(dy) > 1e-9 {
 		t.Errorf("camera moved (%g, %g) px in frame 50, want (5, 0)", dx, dy)
 	}
 }
@@ -128,7 +129,7 @@ func TestStripWraps(t *testing.T) {
 		in := setupInspection(t)
 		in.cause = errors.New(strings.TrimSpace(strings.Repeat("the barrel was lost ", 20)))
 		c := draw.New(media.ColourSpace{Matrix: "bt709"})
-		frames, every := debugFrames(in.s.timesS, nil)
+		frames, every := debugFrames(in.s.TimesS, nil)
 		st := newStrip(c, in, frames, every, width, 240)
 		c.On(media.NewFrame(width, 240))
 		lines := st.wrap(c)
@@ -155,7 +156,7 @@ func TestStripWraps(t *testing.T) {
 func TestFlightRMS(t *testing.T) {
 	t.Parallel()
 	in := setupInspection(t)
-	ppm := 1 / in.g.view.MetresPerPixel(metrics.Point{in.g.view.CX, in.g.view.CY})
+	ppm := 1 / in.g.View.MetresPerPixel(metrics.Point{in.g.View.CX, in.g.View.CY})
 	flight := func(off float64) []metrics.Sample {
 		var out []metrics.Sample
 		for k := range 12 {

@@ -28,19 +28,19 @@ type pen struct {
 // drawOn draws what is known of a frame on its picture of w × h px, which lies at
 // the top left of the canvas.
 func (in *inspection) drawOn(c *draw.Canvas, frame, w, h int) {
-	back := in.s.moves[frame].Inverse()
+	back := in.s.Moves[frame].Inverse()
 	p := pen{c: c, unit: min(max(float64(min(w, h))/480, 1), 4), place: func(x, y float64) draw.Point {
 		u, v := back.Apply(x, y)
 		return draw.Point{X: u, Y: v}
 	}}
-	for _, b := range in.s.blobs[frame] {
+	for _, b := range in.s.Blobs[frame] {
 		p.diamond(draw.Point{X: b.X, Y: b.Y}, math.Max(2.5*b.Cross, 2*p.unit), p.unit, draw.Ball.WithOpacity(0.6))
 	}
 	for _, f := range in.flights {
 		p.flight(f, frame)
 	}
 	for i := range in.marks {
-		p.path(&in.marks[i], frame, in.s.timesS[frame])
+		p.path(&in.marks[i], frame, in.s.TimesS[frame])
 	}
 	for i := range in.marks {
 		m := &in.marks[i]
@@ -51,7 +51,7 @@ func (in *inspection) drawOn(c *draw.Canvas, frame, w, h int) {
 	}
 	p.names(in.marks, frame)
 	for _, ct := range in.contacts {
-		if in.s.timesS[frame] >= ct.timeS-0.5/in.s.fps {
+		if in.s.TimesS[frame] >= ct.timeS-0.5/in.s.FPS {
 			at := p.place(ct.at.X, ct.at.Y)
 			p.saltire(at, 7*p.unit)
 			p.text("contact", draw.Point{X: at.X, Y: at.Y + 9*p.unit}, draw.Top, draw.KeyLabel)

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"ashline/pipeline/draw"
+	"ashline/pipeline/follow"
 	"ashline/pipeline/media"
 )
 
@@ -40,7 +41,7 @@ func newStrip(c *draw.Canvas, in *inspection, frames []int, every, width, topPx 
 	t := min(max(float64(width)/85, 9), 30)
 	st := &strip{
 		in: in, every: every, textPx: t, left: t, right: float64(width) - t,
-		from: frames[0], to: frames[len(frames)-1], mostPx: in.s.drift(),
+		from: frames[0], to: frames[len(frames)-1], mostPx: drift(in.s),
 	}
 	// Text is measured on any frame.
 	c.On(media.NewFrame(width, topPx))
@@ -129,7 +130,7 @@ func (st *strip) axis(c *draw.Canvas, headsY, axisY float64) {
 		p := pen{c: c, unit: st.textPx / 12}
 		p.saltire(draw.Point{X: x, Y: headsY}, st.textPx*0.3)
 	}
-	t := st.in.s.timesS
+	t := st.in.s.TimesS
 	stepS := niceStep((t[st.to] - t[st.from]) / math.Max(1, (st.x1-st.x0)/(6*st.textPx)))
 	y := axisY + 0.45*stripRow*st.textPx
 	decimals := max(0, int(math.Ceil(-math.Log10(stepS)-1e-9)))
@@ -154,7 +155,7 @@ func niceStep(s float64) float64 {
 
 // frameOf is the fractional frame of a time.
 func (st *strip) frameOf(t float64) float64 {
-	times := st.in.s.timesS
+	times := st.in.s.TimesS
 	i := nearestFrame(times, t)
 	j := i + 1
 	if t < times[i] || j == len(times) {
@@ -223,14 +224,14 @@ func (st *strip) ball(c *draw.Canvas) {
 	for f := st.from; f <= st.to; f++ {
 		switch {
 		case heights[f] > 0:
-		case len(st.in.s.blobs[f]) > 0:
+		case len(st.in.s.Blobs[f]) > 0:
 			count[foundRefused]++
 		default:
 			count[foundNothing]++
 		}
 	}
 	st.bars(c, y+0.4*row, row, draw.Ball, func(f int) float64 {
-		if h := heights[f]; h > 0 || len(st.in.s.blobs[f]) == 0 {
+		if h := heights[f]; h > 0 || len(st.in.s.Blobs[f]) == 0 {
 			return h
 		}
 		return barTall[foundRefused]
@@ -249,14 +250,14 @@ func (st *strip) draw(c *draw.Canvas, frame int) {
 	s, t := st.in.s, st.textPx
 	bold := draw.TextStyle{SizePx: 1.25 * t, Bold: true, Anchor: draw.Left}
 	c.Text(fmt.Sprintf("frame %d", frame), draw.Point{X: st.left, Y: st.headY}, bold)
-	rest := fmt.Sprintf("of %d", len(s.timesS))
+	rest := fmt.Sprintf("of %d", len(s.TimesS))
 	if st.every > 1 {
 		rest += fmt.Sprintf(", 1 in %d", st.every)
 	}
 	st.text(c, rest, draw.Point{X: st.left + 7.2*t, Y: st.headY}, draw.Left, 1, 0.75)
-	c.Text(fmt.Sprintf("%.4f s", s.timesS[frame]), draw.Point{X: st.left + 19*t, Y: st.headY}, bold)
-	if ct, ok := st.in.nearestContact(s.timesS[frame]); ok {
-		c.Text(strings.Replace(fmt.Sprintf("%+.1f ms", 1000*(s.timesS[frame]-ct.timeS)), "-", "−", 1), draw.Point{X: st.left + 34*t, Y: st.headY}, draw.TextStyle{SizePx: 1.25 * t, Bold: true, Anchor: draw.Right})
+	c.Text(fmt.Sprintf("%.4f s", s.TimesS[frame]), draw.Point{X: st.left + 19*t, Y: st.headY}, bold)
+	if ct, ok := st.in.nearestContact(s.TimesS[frame]); ok {
+		c.Text(strings.Replace(fmt.Sprintf("%+.1f ms", 1000*(s.TimesS[frame]-ct.timeS)), "-", "−", 1), draw.Point{X: st.left + 34*t, Y: st.headY}, draw.TextStyle{SizePx: 1.25 * t, Bold: true, Anchor: draw.Right})
 		st.text(c, "from contact", draw.Point{X: st.left + 34.7*t, Y: st.headY}, draw.Left, 1, 0.75)
 	} else {
 		st.text(c, "no contact", draw.Point{X: st.left + 28*t, Y: st.headY}, draw.Left, 1, 0.75)
@@ -271,7 +272,7 @@ func (st *strip) draw(c *draw.Canvas, frame int) {
 		m := &st.in.marks[i]
 		st.now(c, i, len(m.candidates[frame]))
 	}
-	st.now(c, len(st.in.marks), len(s.blobs[frame]))
+	st.now(c, len(st.in.marks), len(s.Blobs[frame]))
 }
 
 func (st *strip) now(c *draw.Canvas, row, n int) {
@@ -282,7 +283,7 @@ func (st *strip) now(c *draw.Canvas, row, n int) {
 // The dial's radius is the largest such motion in the clip, at least 1 px.
 func (st *strip) camera(c *draw.Canvas, frame int) {
 	t := st.textPx
-	dx, dy := st.in.s.middleMoved(frame)
+	dx, dy := middleMoved(st.in.s, frame)
 	text := fmt.Sprintf("camera moved %.1f px", math.Hypot(dx, dy))
 	mid := draw.Point{X: st.right - dialRadius*t, Y: st.headY}
 	c.Ring(mid, dialRadius*t, t/12, draw.Paper.WithOpacity(0.5))
@@ -294,17 +295,17 @@ func (st *strip) camera(c *draw.Canvas, frame int) {
 }
 
 // middleMoved is how far the middle of the picture has moved in a frame, px.
-func (s *sightings) middleMoved(frame int) (dx, dy float64) {
-	x, y := float64(s.info.Width-1)/2, float64(s.info.Height-1)/2
-	u, v := s.moves[frame].Inverse().Apply(x, y)
+func middleMoved(s *follow.Sightings, frame int) (dx, dy float64) {
+	x, y := float64(s.Info.Width-1)/2, float64(s.Info.Height-1)/2
+	u, v := s.Moves[frame].Inverse().Apply(x, y)
 	return u - x, v - y
 }
 
 // drift is the largest motion of the middle of the picture, at least 1 px.
-func (s *sightings) drift() float64 {
+func drift(s *follow.Sightings) float64 {
 	most := 1.0
-	for f := range s.moves {
-		most = math.Max(most, math.Hypot(s.middleMoved(f)))
+	for f := range s.Moves {
+		most = math.Max(most, math.Hypot(middleMoved(s, f)))
 	}
 	return most
 }

@@ -13,6 +13,8 @@ import (
 	"ashline/metrics"
 	"ashline/pipeline/card"
 	"ashline/pipeline/draw"
+	"ashline/pipeline/fault"
+	"ashline/pipeline/follow"
 	"ashline/pipeline/media"
 	"ashline/pipeline/scene"
 )
@@ -21,8 +23,8 @@ import (
 type debugged struct {
 	clip  string
 	truth scene.Truth
-	s     *sightings
-	g     *gathered
+	s     *follow.Sightings
+	g     *follow.Gathered
 	study metrics.Study
 	told  []told
 }
@@ -44,17 +46,17 @@ func setupDebug(t *testing.T) debugged {
 		t.Fatal(err)
 	}
 	d := debugged{clip: files.Clip, truth: sc.Truth()}
-	if d.s, err = watch(t.Context(), d.clip, c, nil); err != nil {
+	if d.s, err = follow.Watch(t.Context(), d.clip, c, nil); err != nil {
 		t.Fatal(err)
 	}
 	tell := func(stage string, done, total int) { d.told = append(d.told, told{stage, done, total}) }
-	if d.g, err = gather(d.s, c, tell); err != nil {
+	if d.g, err = follow.Gather(d.s, c, tell); err != nil {
 		t.Fatal(err)
 	}
-	if err := d.g.bridge(t.Context(), d.clip, d.s, tell); err != nil {
+	if err := d.g.Bridge(t.Context(), d.clip, d.s, tell); err != nil {
 		t.Fatal(err)
 	}
-	d.study = metrics.Measure(d.g.track, c, nil)
+	d.study = metrics.Measure(d.g.Track, c, nil)
 	return d
 }
 
@@ -71,9 +73,9 @@ func TestDebugOfScene(t *testing.T) {
 		if err := debugVideo(t.Context(), Job{Clip: d.clip, OutDir: dir}, d.s, d.g, d.study); err != nil {
 			t.Fatal(err)
 		}
-		checkDebugVideo(t, dir, len(d.s.timesS))
+		checkDebugVideo(t, dir, len(d.s.TimesS))
 		text := readText(t, filepath.Join(dir, "debug.txt"))
-		in := d.g.track.Balls[0].In
+		in := d.g.Track.Balls[0].In
 		for _, want := range []string{
 			"mark barrel", "mark hands", "640 × 360 px upright", "where the ball's path turns", "points;", "ms from streaks",
 			fmt.Sprintf("%d sightings, frames %d to %d", len(in), in[0].Frame, in[len(in)-1].Frame),
@@ -86,11 +88,11 @@ func TestDebugOfScene(t *testing.T) {
 	t.Run("not measured", func(t *testing.T) {
 		t.Parallel()
 		dir := t.TempDir()
-		cause := fmt.Errorf("%w: the colour leads nowhere", ErrNoMark)
+		cause := fmt.Errorf("%w: the colour leads nowhere", fault.ErrNoMark)
 		if err := debugFailure(t.Context(), Job{Clip: d.clip, OutDir: dir}, d.s, nil, cause); err != nil {
 			t.Fatal(err)
 		}
-		checkDebugVideo(t, dir, len(d.s.timesS))
+		checkDebugVideo(t, dir, len(d.s.TimesS))
 		text := readText(t, filepath.Join(dir, "debug.txt"))
 		for _, want := range []string{"not measured: " + cause.Error(), "none looked for", "patches"} {
 			if !strings.Contains(text, want) {
@@ -151,14 +153,14 @@ func (d debugged) checkPictures(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	frames, every := debugFrames(d.s.timesS, in.spans)
+	frames, every := debugFrames(d.s.TimesS, in.spans)
 	sh := newSheet(in, frames, every)
-	y, u, v := d.s.info.Space().YUV(draw.PitchLine.R, draw.PitchLine.G, draw.PitchLine.B)
-	if every != 1 || len(frames) != len(d.s.timesS) {
-		t.Fatalf("%d frames, each %dth, want all %d", len(frames), every, len(d.s.timesS))
+	y, u, v := d.s.Info.Space().YUV(draw.PitchLine.R, draw.PitchLine.G, draw.PitchLine.B)
+	if every != 1 || len(frames) != len(d.s.TimesS) {
+		t.Fatalf("%d frames, each %dth, want all %d", len(frames), every, len(d.s.TimesS))
 	}
 	var plain media.Frame
-	dec, err := media.Open(t.Context(), d.clip, d.s.info, media.Options{})
+	dec, err := media.Open(t.Context(), d.clip, d.s.Info, media.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -33,39 +33,39 @@ func orNone(s string) string {
 
 func (in *inspection) clipText(b *strings.Builder) {
 	s := in.s
-	i, n := s.info, len(s.timesS)
+	i, n := s.Info, len(s.TimesS)
 	fmt.Fprintf(b, "ashline %s\n\n", Version())
 	if in.cause != nil {
 		fmt.Fprintf(b, "not measured: %v\n\n", in.cause)
 	}
 	fmt.Fprintln(b, "clip")
 	note(b, "picture", "%d × %d px upright, %d × %d px coded, turned %d°, mirrored %t", i.Width, i.Height, i.CodedWidth, i.CodedHeight, i.RotateDeg, i.Mirrored)
-	note(b, "coding", "%s %s, matrix %s, full range %t, transfer %s, chroma site tagged %s, found at %.2f, %.2f px", i.Codec, i.PixFmt, i.Matrix, i.FullRange, orNone(i.Transfer), orNone(i.ChromaSite), s.site.X, s.site.Y)
+	note(b, "coding", "%s %s, matrix %s, full range %t, transfer %s, chroma site tagged %s, found at %.2f, %.2f px", i.Codec, i.PixFmt, i.Matrix, i.FullRange, orNone(i.Transfer), orNone(i.ChromaSite), s.Site.X, s.Site.Y)
 	note(b, "frames", "%d decoded, %d by the container", n, i.FramesHint)
-	note(b, "rate", "%.3f frames/s in the file, %.3f stated by the file, %.3f used", i.FileFPS, i.CaptureFPS, s.fps)
-	note(b, "length", "%.4f s in the file, %.4f s of capture", i.DurationS, s.timesS[n-1])
+	note(b, "rate", "%.3f frames/s in the file, %.3f stated by the file, %.3f used", i.FileFPS, i.CaptureFPS, s.FPS)
+	note(b, "length", "%.4f s in the file, %.4f s of capture", i.DurationS, s.TimesS[n-1])
 	var steps []float64
 	for k := 1; k < n; k++ {
-		steps = append(steps, 1000*(s.timesS[k]-s.timesS[k-1]))
+		steps = append(steps, 1000*(s.TimesS[k]-s.TimesS[k-1]))
 	}
 	sort.Float64s(steps)
 	note(b, "frame to frame", "%.3f ms median, %.3f to %.3f", steps[len(steps)/2], steps[0], steps[len(steps)-1])
 	most, at := 0.0, 0
-	for f, m := range s.moves {
+	for f, m := range s.Moves {
 		if d := m.Moved(i.Width, i.Height); d > most {
 			most, at = d, f
 		}
 	}
-	note(b, "camera", "moved %.2f px at most (frame %d); background lost in %d frames", most, at, s.lost)
+	note(b, "camera", "moved %.2f px at most (frame %d); background lost in %d frames", most, at, s.Lost)
 }
 
 func (in *inspection) markText(b *strings.Builder) {
 	for k := range in.marks {
 		m := &in.marks[k]
-		model := in.s.scan.Models[k]
+		model := in.s.Scan.Models[k]
 		fmt.Fprintf(b, "\nmark %s\n", m.name)
 		note(b, "colour", "hue %.1f° in (Cb, Cr), saturation %.1f steps, tolerance ±%.1f°", degrees(model.HueRad), model.Saturation, degrees(model.TolRad))
-		note(b, "hue", "in %d of %d frames, %.2f %% of the picture at most", in.s.scan.SeenFrames(k), len(in.s.timesS), 100*in.s.scan.Share(k))
+		note(b, "hue", "in %d of %d frames, %.2f %% of the picture at most", in.s.Scan.SeenFrames(k), len(in.s.TimesS), 100*in.s.Scan.Share(k))
 		total, with, most := 0, 0, 0
 		for _, cs := range m.candidates {
 			total += len(cs)
@@ -101,13 +101,22 @@ func (in *inspection) pathText(b *strings.Builder, m *inspectedMark) {
 		return
 	}
 	note(b, "span", "frames %d to %d", m.samples[0].Frame, m.samples[len(m.samples)-1].Frame)
-	note(b, "chosen patches", "area %.0f px, coverage %.2f, still share %.2f (medians)", middle(mass), middle(mean), middle(still))
-	note(b, "s.d.", "%.2f px median, %.2f px at most", middle(sd), largestOf(sd))
+	note(b, "chosen patches", "area %.0f px, coverage %.2f, still share %.2f (medians)", median(mass), median(mean), median(still))
+	note(b, "s.d.", "%.2f px median, %.2f px at most", median(sd), largestOf(sd))
 	if before, n := in.largestGap(m); n > 0 {
-		note(b, "largest gap", "%d frames (%.1f ms) after frame %d", n, 1000*(in.s.timesS[before+n+1]-in.s.timesS[before]), before)
+		note(b, "largest gap", "%d frames (%.1f ms) after frame %d", n, 1000*(in.s.TimesS[before+n+1]-in.s.TimesS[before]), before)
 	} else {
 		note(b, "largest gap", "none")
 	}
+}
+
+// median is the middle of v, the upper one of two; it reorders v.
+func median(v []float64) float64 {
+	if len(v) == 0 {
+		return 0
+	}
+	sort.Float64s(v)
+	return v[len(v)/2]
 }
 
 func largestOf(v []float64) float64 {
@@ -140,7 +149,7 @@ func (in *inspection) swingText(b *strings.Builder) {
 		note(b, "found", "none")
 	}
 	for i, sp := range in.spans {
-		note(b, fmt.Sprintf("swing %d", i), "frames %d to %d, barrel fastest at %.4f s", sp.From, sp.To-1, in.g.peakTime(sp))
+		note(b, fmt.Sprintf("swing %d", i), "frames %d to %d, barrel fastest at %.4f s", sp.From, sp.To-1, in.g.PeakTime(sp))
 		if i >= len(in.study.Result.Swings) {
 			continue
 		}
@@ -173,13 +182,13 @@ func keyText(name string, k metrics.Key) string {
 func (in *inspection) ballText(b *strings.Builder) {
 	fmt.Fprintln(b, "\nball")
 	total, with := 0, 0
-	for _, bl := range in.s.blobs {
+	for _, bl := range in.s.Blobs {
 		total += len(bl)
 		if len(bl) > 0 {
 			with++
 		}
 	}
-	note(b, "moving blobs", "in %d frames, %.1f a frame", with, float64(total)/float64(len(in.s.blobs)))
+	note(b, "moving blobs", "in %d frames, %.1f a frame", with, float64(total)/float64(len(in.s.Blobs)))
 	if in.g == nil {
 		note(b, "flights", "none looked for")
 		return
@@ -193,8 +202,8 @@ func (in *inspection) ballText(b *strings.Builder) {
 		if !math.IsNaN(f.rms) {
 			rms = fmt.Sprintf("%.2f px", f.rms)
 			speed = fmt.Sprintf(", %.0f px/s", f.fit.Speed())
-			if in.g.scale.Source != "guess" {
-				speed += fmt.Sprintf(" (%.1f m/s)", f.fit.Speed()*in.g.view.MetresPerPixel(metrics.Point{in.g.view.CX, in.g.view.CY}))
+			if in.g.Scale.Source != "guess" {
+				speed += fmt.Sprintf(" (%.1f m/s)", f.fit.Speed()*in.g.View.MetresPerPixel(metrics.Point{in.g.View.CX, in.g.View.CY}))
 			}
 		}
 		note(b, fmt.Sprintf("swing %d, %s", f.swing, f.name()), "%d sightings, frames %d to %d, %d missed in a row at most, RMS off a parabola %s%s", len(f.samples), first, last, f.missed(), rms, speed)
@@ -207,7 +216,7 @@ func (in *inspection) scaleText(b *strings.Builder) {
 		note(b, "scale", "not looked for")
 		return
 	}
-	v, sc := in.g.view, in.g.scale
+	v, sc := in.g.View, in.g.Scale
 	source := sc.Source
 	if source == "guess" {
 		source = "none on the card, so the width of the picture is guessed and only bounds the search"

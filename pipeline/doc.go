@@ -1,11 +1,9 @@
 // Package pipeline takes one clip in and gives one result bundle out.
 //
-//	clip ─▶ watch ─▶ gather ─▶ metrics.Measure ─▶ write ─▶ bundle
-//	        (pixels)  (paths)   (swing science)    (metrics.json, track.csv, overlay.mp4, report.html)
+//	clip ─▶ follow ─▶ metrics.Measure ─▶ write ─▶ bundle
+//	        (paths)   (swing science)    (metrics.json, track.csv, overlay.mp4, report.html)
 //
-// watch decodes the clip once and keeps what a frame shows: pixels of the
-// marks' hues, moving blobs, the camera's motion. gather turns that into one
-// path a mark and one flight a ball. The science is in package metrics; a
+// Package follow turns pixels into paths, package metrics paths into numbers; a
 // second, partial decode draws the overlay of the swing, and package report writes
 // the page that shows it.
 //

@@ -11,13 +11,14 @@ import (
 
 	"ashline/metrics"
 	"ashline/pipeline/draw"
+	"ashline/pipeline/follow"
 	"ashline/pipeline/media"
 )
 
 // overlay writes overlay.mp4, which shows each swing of the clip in slow motion
 // with what was measured drawn on it, and stills of the key positions. A clip
 // without a swing that could be measured gets neither.
-func overlay(ctx context.Context, job Job, s *sightings, study metrics.Study) error {
+func overlay(ctx context.Context, job Job, s *follow.Sightings, study metrics.Study) error {
 	var known []int
 	for i, cur := range study.Swings {
 		if cur.Known && i < len(study.Result.Swings) {
@@ -27,9 +28,9 @@ func overlay(ctx context.Context, job Job, s *sightings, study metrics.Study) er
 	if len(known) == 0 {
 		return nil
 	}
-	canvas := draw.New(s.info.Space())
+	canvas := draw.New(s.Info.Space())
 	// Labels are placed on a frame of the clip's size before the first is there.
-	canvas.On(media.NewFrame(s.info.Width, s.info.Height))
+	canvas.On(media.NewFrame(s.Info.Width, s.Info.Height))
 	warp := newWarper()
 	defer warp.Close()
 	var swings []showing
@@ -37,8 +38,8 @@ func overlay(ctx context.Context, job Job, s *sightings, study metrics.Study) er
 	for n, i := range known {
 		t := newTrace(canvas, s, study, i, wholeScreen)
 		t.moments.real = job.Pace == RealPace
-		p := plan(s.timesS, t.moments)
-		job.Report.at("plan", n+1, len(known))
+		p := plan(s.TimesS, t.moments)
+		job.Report.At("plan", n+1, len(known))
 		if len(p) == 0 {
 			continue
 		}
@@ -76,10 +77,10 @@ type films struct {
 	clean *media.Encoder // the same without lines
 }
 
-func newFilms(ctx context.Context, job Job, s *sightings) (*films, error) {
+func newFilms(ctx context.Context, job Job, s *follow.Sightings) (*films, error) {
 	open := func(name string) (*media.Encoder, error) {
-		return media.NewEncoder(ctx, filepath.Join(job.OutDir, name), s.info.Width, s.info.Height, overlayFPS, media.EncodeOptions{
-			Matrix: s.info.Matrix, FullRange: s.info.FullRange, Transfer: s.info.Transfer,
+		return media.NewEncoder(ctx, filepath.Join(job.OutDir, name), s.Info.Width, s.Info.Height, overlayFPS, media.EncodeOptions{
+			Matrix: s.Info.Matrix, FullRange: s.Info.FullRange, Transfer: s.Info.Transfer,
 			// More threads would only hold more frames in memory.
 			Threads: 2,
 		})
@@ -136,7 +137,7 @@ func show(e *media.Encoder, f *media.Frame, n int) error {
 // showing is the second, partial decode of one swing.
 type showing struct {
 	job    Job
-	s      *sightings
+	s      *follow.Sightings
 	trace  *trace
 	shots  []shot
 	canvas *draw.Canvas
@@ -160,8 +161,8 @@ func (o showing) run(ctx context.Context, out *films) error {
 	for f := range names {
 		first, last = min(first, f), max(last, f)
 	}
-	opt := media.Options{StartS: o.s.fileS[first], EndS: o.s.fileS[last], Times: o.s.fileS}
-	dec, err := media.Open(ctx, o.job.Clip, o.s.info, opt)
+	opt := media.Options{StartS: o.s.FileS[first], EndS: o.s.FileS[last], Times: o.s.FileS}
+	dec, err := media.Open(ctx, o.job.Clip, o.s.Info, opt)
 	if err != nil {
 		return err
 	}
@@ -174,10 +175,10 @@ func (o showing) run(ctx context.Context, out *films) error {
 			return err
 		}
 		n, still := times[f.Index], names[f.Index]
-		if n == 0 && still == nil || f.Index >= len(o.s.timesS) {
+		if n == 0 && still == nil || f.Index >= len(o.s.TimesS) {
 			continue
 		}
-		at, move := o.s.timesS[f.Index], o.s.moves[f.Index]
+		at, move := o.s.TimesS[f.Index], o.s.Moves[f.Index]
 		if err := show(out.clean, &f, n); err != nil {
 			return err
 		}
@@ -192,11 +193,11 @@ func (o showing) run(ctx context.Context, out *films) error {
 		}
 		o.done += n
 		for _, name := range still {
-			if err := f.WritePNG(filepath.Join(o.stills, name+o.suffix+".png"), o.s.info.Space()); err != nil {
+			if err := f.WritePNG(filepath.Join(o.stills, name+o.suffix+".png"), o.s.Info.Space()); err != nil {
 				return err
 			}
 		}
-		o.job.Report.at("draw", o.done, o.total)
+		o.job.Report.At("draw", o.done, o.total)
 	}
 	if len(names) == 0 {
 		return nil
@@ -208,8 +209,8 @@ func (o showing) run(ctx context.Context, out *films) error {
 func (o showing) names() map[int][]string {
 	out := map[int][]string{}
 	for _, k := range o.trace.keys {
-		f := nearestFrame(o.s.timesS, k.timeS)
-		if math.Abs(o.s.timesS[f]-k.timeS) <= o.trace.frameS {
+		f := nearestFrame(o.s.TimesS, k.timeS)
+		if math.Abs(o.s.TimesS[f]-k.timeS) <= o.trace.frameS {
 			out[f] = append(out[f], k.name)
 		}
 	}

@@ -5,6 +5,7 @@ import (
 
 	"ashline/metrics"
 	"ashline/pipeline/draw"
+	"ashline/pipeline/follow"
 	"ashline/pipeline/media"
 	"ashline/pipeline/steady"
 )
@@ -28,10 +29,10 @@ type keyStrip struct {
 }
 
 // newKeyStrip lays out the strip of one swing.
-func newKeyStrip(s *sightings, study metrics.Study, i int, warp *warper) *keyStrip {
-	p := &keyStrip{canvas: draw.New(s.info.Space()), warp: warp, space: s.info.Space(), cells: map[string]*media.Frame{}}
+func newKeyStrip(s *follow.Sightings, study metrics.Study, i int, warp *warper) *keyStrip {
+	p := &keyStrip{canvas: draw.New(s.Info.Space()), warp: warp, space: s.Info.Space(), cells: map[string]*media.Frame{}}
 	p.canvas.On(media.NewFrame(stripWide, stripHigh))
-	scr := regionScreen(study.Swings[i], study.Result.Quality.ScaleSource != "none", s.info.Width, s.info.Height, stripWide, stripHigh, false, 0)
+	scr := regionScreen(study.Swings[i], study.Result.Quality.ScaleSource != "none", s.Info.Width, s.Info.Height, stripWide, stripHigh, false, 0)
 	p.trace = newTrace(p.canvas, s, study, i, scr)
 	p.trace.bare = true
 	return p

@@ -5,9 +5,10 @@ import (
 	"image"
 	"image/color"
 
-	"gocv.io/x/gocv"
-
+	"ashline/pipeline/fault"
 	"ashline/pipeline/media"
+
+	"gocv.io/x/gocv"
 )
 
 // warper shows frames on screens. It keeps its memory between frames and must be
@@ -44,7 +45,7 @@ func (p *warper) warp(to, from *media.Frame, s screen) error {
 func (p *warper) plane(to []byte, w, h int, from []byte, fromW, fromH int, s screen, outside uint8) error {
 	src, err := gocv.NewMatFromBytes(fromH, fromW, gocv.MatTypeCV8U, from)
 	if err != nil {
-		return fmt.Errorf("%w: %w", ErrBug, err)
+		return fmt.Errorf("%w: %w", fault.ErrBug, err)
 	}
 	defer src.Close()
 	for i, v := range [6]float64{s.kx, 0, s.atX, 0, s.ky, s.atY} {
@@ -53,7 +54,7 @@ func (p *warper) plane(to []byte, w, h int, from []byte, fromW, fromH int, s scr
 	gocv.WarpAffineWithParams(src, &p.out, p.matrix, image.Pt(w, h), gocv.InterpolationLinear, gocv.BorderConstant, color.RGBA{B: outside, G: outside, R: outside})
 	pix, err := p.out.DataPtrUint8()
 	if err != nil || copy(to, pix) != w*h {
-		return fmt.Errorf("%w: a plane of %d × %d px could not be warped", ErrBug, w, h)
+		return fmt.Errorf("%w: a plane of %d × %d px could not be warped", fault.ErrBug, w, h)
 	}
 	return nil
 }

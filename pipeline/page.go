@@ -10,6 +10,8 @@ import (
 	"slices"
 
 	"ashline/metrics"
+	"ashline/pipeline/fault"
+	"ashline/pipeline/follow"
 	"ashline/pipeline/plot"
 	"ashline/pipeline/report"
 )
@@ -23,7 +25,7 @@ const (
 )
 
 // writePage writes report.html and plots/*.svg, and with an overlay captions.vtt.
-func writePage(job Job, s *sightings, study metrics.Study) error {
+func writePage(job Job, s *follow.Sightings, study metrics.Study) error {
 	res := study.Result
 	p := report.Page{Result: res, Swings: make([]report.Swing, len(res.Swings))}
 	if job.wants(PlotsProduct) {
@@ -44,12 +46,12 @@ func writePage(job Job, s *sightings, study metrics.Study) error {
 				return fmt.Errorf("writing plots: %w", err)
 			}
 		}
-		job.Report.at("page", i+1, len(res.Swings))
+		job.Report.At("page", i+1, len(res.Swings))
 	}
 	if job.wants(OverlayProduct, StillsProduct) {
 		shown := marks(s, study, p.Swings, job.Pace)
 		if shown > 0 && job.wants(OverlayProduct) {
-			p.Video = report.Video{File: overlayName, FPS: overlayFPS, Frames: shown, Width: s.info.Width &^ 1, Height: s.info.Height &^ 1}
+			p.Video = report.Video{File: overlayName, FPS: overlayFPS, Frames: shown, Width: s.Info.Width &^ 1, Height: s.Info.Height &^ 1}
 		}
 		for i := range p.Swings {
 			p.Swings[i].Stills = stills(job.OutDir, p.Swings[i].Stills)
@@ -80,23 +82,23 @@ func swingSuffix(i int) string {
 
 // marks fills in where the overlay shows the key positions of each swing, and what
 // their stills would be called. It returns the number of frames that the overlay has.
-func marks(s *sightings, study metrics.Study, swings []report.Swing, pace Pace) int {
+func marks(s *follow.Sightings, study metrics.Study, swings []report.Swing, pace Pace) int {
 	done, drawn := 0, 0
 	for i, cur := range study.Swings {
 		if !cur.Known || i >= len(swings) {
 			continue
 		}
-		t := &trace{cur: cur, frameS: 1 / s.fps}
-		t.times(study.Result.Swings[i], s.timesS)
+		t := &trace{cur: cur, frameS: 1 / s.FPS}
+		t.times(study.Result.Swings[i], s.TimesS)
 		t.moments.real = pace == RealPace
-		shots := plan(s.timesS, t.moments)
+		shots := plan(s.TimesS, t.moments)
 		if len(shots) == 0 {
 			continue
 		}
 		// The overlay counts the swings that it draws, not those of the clip.
 		suffix := swingSuffix(drawn)
 		drawn++
-		m := marksOf(t, study.Result.Swings[i], s.timesS, shots, done)
+		m := marksOf(t, study.Result.Swings[i], s.TimesS, shots, done)
 		swings[i].Marks = m
 		for _, k := range m {
 			if k.Name != "zone" {
@@ -156,7 +158,7 @@ func stills(dir string, all []report.Still) []report.Still {
 func writeFile(dir, name string, write func(io.Writer) error) error {
 	var b bytes.Buffer
 	if err := write(&b); err != nil {
-		return fmt.Errorf("%w: %s: %w", ErrBug, name, err)
+		return fmt.Errorf("%w: %s: %w", fault.ErrBug, name, err)
 	}
 	if err := os.WriteFile(filepath.Join(dir, name), b.Bytes(), 0o644); err != nil {
 		return fmt.Errorf("writing %s: %w", name, err)

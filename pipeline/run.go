@@ -12,12 +12,14 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 
 	"ashline/metrics"
 	"ashline/metrics/finding"
 	"ashline/pipeline/card"
+	"ashline/pipeline/fault"
+	"ashline/pipeline/follow"
 	"ashline/pipeline/pose"
+	"ashline/pipeline/progress"
 	"ashline/pipeline/rules"
 )
 
@@ -45,7 +47,7 @@ type Job struct {
 	// Debug also writes a video of candidates and uncertainty. Defaults to false.
 	Debug bool
 	// Report is told how far the work has come. Defaults to nobody.
-	Report Report
+	Report progress.Report
 }
 
 // Run measures one clip and writes its results.
@@ -88,8 +90,8 @@ func run(ctx context.Context, job Job) (metrics.Result, error) {
 type measured struct {
 	job   Job
 	card  metrics.Card
-	seen  *sightings
-	found *gathered
+	seen  *follow.Sightings
+	found *follow.Gathered
 	rules finding.Set
 	study metrics.Study
 }
@@ -105,14 +107,14 @@ func study(ctx context.Context, job Job) (*measured, error) {
 		paths = card.Beside(job.Clip)
 	}
 	if len(paths) == 0 {
-		return nil, fmt.Errorf("%w: no card given and none beside the clip", ErrNoColour)
+		return nil, fmt.Errorf("%w: no card given and none beside the clip", fault.ErrNoColour)
 	}
 	c, err := card.Load(paths...)
 	if err != nil {
 		return nil, err
 	}
 	if c.Marks.Barrel == nil {
-		return nil, fmt.Errorf("%w: card %q has no marks.barrel.colour", ErrNoColour, paths[len(paths)-1])
+		return nil, fmt.Errorf("%w: card %q has no marks.barrel.colour", fault.ErrNoColour, paths[len(paths)-1])
 	}
 	set, err := rules.Load(job.Rules, job.Words)
 	if err != nil {
@@ -126,7 +128,7 @@ func study(ctx context.Context, job Job) (*measured, error) {
 	if job.PoseDir != "" {
 		if net, err = pose.Load(job.PoseDir); err != nil {
 			// As text: a missing network is not a missing clip.
-			return nil, fmt.Errorf("%w in %q, which deploy/pose.sh fills: %s", ErrPose, job.PoseDir, err.Error())
+			return nil, fmt.Errorf("%w in %q, which deploy/pose.sh fills: %s", fault.ErrPose, job.PoseDir, err.Error())
 		}
 		defer net.Close()
 	}
@@ -134,32 +136,32 @@ func study(ctx context.Context, job Job) (*measured, error) {
 		// As text: a folder that cannot be made is not a missing clip.
 		return nil, fmt.Errorf("results folder: %s", err.Error())
 	}
-	s, err := watch(ctx, job.Clip, c, job.Report)
+	s, err := follow.Watch(ctx, job.Clip, c, job.Report)
 	if err != nil {
 		return nil, err
 	}
-	g, err := gather(s, c, job.Report)
+	g, err := follow.Gather(s, c, job.Report)
 	if err != nil {
 		if job.Debug {
 			err = errors.Join(err, debugFailure(ctx, job, s, g, err))
 		}
 		return nil, err
 	}
-	if err := g.bridge(ctx, job.Clip, s, job.Report); err != nil {
+	if err := g.Bridge(ctx, job.Clip, s, job.Report); err != nil {
 		return nil, err
 	}
 	if net != nil {
-		if err := g.poses(ctx, job.Clip, s, c, net, job.Report); err != nil {
+		if err := g.Poses(ctx, job.Clip, s, c, net, job.Report); err != nil {
 			return nil, err
 		}
 	}
-	study := metrics.Measure(g.track, c, func(done, total int) { job.Report.at("measure", done, total) })
+	study := metrics.Measure(g.Track, c, func(done, total int) { job.Report.At("measure", done, total) })
 	m := &measured{job: job, card: c, seen: s, found: g, rules: set, study: study}
 	res := &m.study.Result
 	res.Program = program
 	res.Clip = clipOf(s, sum)
-	res.Quality.SteadiedPx = s.steadied()
-	res.Quality.Notes = slices.Concat(res.Quality.Notes, s.notes(), g.notes())
+	res.Quality.SteadiedPx = steadied(s)
+	res.Quality.Notes = slices.Concat(res.Quality.Notes, s.Notes(), g.Notes())
 	res.Findings = set.Judge(*res)
 	return m, nil
 }
@@ -178,16 +180,16 @@ func (m *measured) write() error {
 func hashFile(path string) (string, error) {
 	st, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return "", ErrNoClip
+		return "", fault.ErrNoClip
 	} else if err != nil {
-		return "", fmt.Errorf("%w: %w", ErrNoClip, errors.Unwrap(err))
+		return "", fmt.Errorf("%w: %w", fault.ErrNoClip, errors.Unwrap(err))
 	}
 	if !st.Mode().IsRegular() {
-		return "", fmt.Errorf("%w: it is not a file", ErrNoClip)
+		return "", fmt.Errorf("%w: it is not a file", fault.ErrNoClip)
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return "", fmt.Errorf("%w: %w", ErrNoClip, errors.Unwrap(err))
+		return "", fmt.Errorf("%w: %w", fault.ErrNoClip, errors.Unwrap(err))
 	}
 	defer f.Close()
 	h := sha256.New()
@@ -197,43 +199,28 @@ func hashFile(path string) (string, error) {
 	return hex.EncodeToString(h.Sum(nil)), nil
 }
 
-func clipOf(s *sightings, sum string) metrics.Clip {
-	n := len(s.timesS)
+func clipOf(s *follow.Sightings, sum string) metrics.Clip {
+	n := len(s.TimesS)
 	return metrics.Clip{
-		SHA256: sum, Width: s.info.Width, Height: s.info.Height, Frames: n,
-		CaptureFPS: float64(n-1) / (s.timesS[n-1] - s.timesS[0]),
-		FileFPS:    float64(n-1) / (s.fileS[n-1] - s.fileS[0]),
-		DurationS:  s.timesS[n-1], RotateDeg: s.info.RotateDeg, Codec: s.info.Codec,
+		SHA256: sum, Width: s.Info.Width, Height: s.Info.Height, Frames: n,
+		CaptureFPS: float64(n-1) / (s.TimesS[n-1] - s.TimesS[0]),
+		FileFPS:    float64(n-1) / (s.FileS[n-1] - s.FileS[0]),
+		DurationS:  s.TimesS[n-1], RotateDeg: s.Info.RotateDeg, Codec: s.Info.Codec,
 	}
 }
 
-func (s *sightings) steadied() float64 {
+func steadied(s *follow.Sightings) float64 {
 	most := 0.0
-	for _, m := range s.moves {
-		most = max(most, m.Moved(s.info.Width, s.info.Height))
+	for _, m := range s.Moves {
+		most = max(most, m.Moved(s.Info.Width, s.Info.Height))
 	}
 	return most
-}
-
-func (s *sightings) notes() []string {
-	var out []string
-	if s.lost > 0 {
-		out = append(out, fmt.Sprintf("the background could not be followed in %d frames; the camera is taken as still there", s.lost))
-	}
-	if s.info.Endless {
-		out = append(out, "the file does not say where it ends: whether the clip was cut off cannot be told")
-	}
-	for _, n := range s.alike {
-		a, b := strings.ReplaceAll(n[0], "_", " "), strings.ReplaceAll(n[1], "_", " ")
-		out = append(out, fmt.Sprintf("the marks of %s and %s have nearly one hue and may be taken for each other: give each mark a colour of its own", a, b))
-	}
-	return out
 }
 
 func writeJSON(path string, v any) error {
 	text, err := json.MarshalIndent(v, "", "  ")
 	if err != nil {
-		return fmt.Errorf("%w: %w", ErrBug, err)
+		return fmt.Errorf("%w: %w", fault.ErrBug, err)
 	}
 	if err := os.WriteFile(path, append(text, '\n'), 0o644); err != nil {
 		return fmt.Errorf("writing results: %w", err)

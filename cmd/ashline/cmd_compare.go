@@ -51,7 +51,7 @@ Without --card-before and --card-after the cards beside each clip are used.`,
 			for i := range job.Clips {
 				job.Clips[i] = pipeline.Job{Clip: args[i], Cards: cards[i], PoseDir: poseDir, Rules: os.Getenv(rulesEnv), Words: os.Getenv(wordsEnv)}
 			}
-			report, done := progress(0, cmd.ErrOrStderr())
+			report, done := meter(0, cmd.ErrOrStderr())
 			job.Report = report
 			out, err := pipeline.Compare(cmd.Context(), job)
 			done()

@@ -11,6 +11,7 @@ import (
 
 	"ashline/metrics"
 	"ashline/pipeline"
+	"ashline/pipeline/progress"
 	"ashline/pipeline/rules"
 
 	"github.com/spf13/cobra"
@@ -61,7 +62,7 @@ folder, overridden field by field by NAME.card.yaml.`,
 			if noOverlay {
 				job.Products = pipeline.Without(job.Products, pipeline.OverlayProduct, pipeline.StillsProduct)
 			}
-			report, done := progress(progressFD, cmd.ErrOrStderr())
+			report, done := meter(progressFD, cmd.ErrOrStderr())
 			job.Report = report
 			res, err := pipeline.Run(cmd.Context(), job)
 			done()
@@ -106,9 +107,9 @@ func joined[T ~string](names []T) string {
 	return strings.Join(out, ", ")
 }
 
-// progress reports as JSON lines on a descriptor, or as one live line on a
+// meter reports as JSON lines on a descriptor, or as one live line on a
 // terminal, or not at all.
-func progress(fd int, stderr any) (pipeline.Report, func()) {
+func meter(fd int, stderr any) (progress.Report, func()) {
 	if fd > 2 {
 		out := os.NewFile(uintptr(fd), "progress")
 		enc := json.NewEncoder(out)

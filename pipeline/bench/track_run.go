@@ -10,7 +10,7 @@ import (
 	"time"
 
 	"ashline/metrics"
-	"ashline/pipeline"
+	"ashline/pipeline/follow"
 	"ashline/pipeline/scene"
 
 	"golang.org/x/sync/errgroup"
@@ -114,7 +114,7 @@ func (c Case) measureTrack(ctx context.Context, dir string, rivals bool) TrackOu
 	own := ownSide(out.Truth, spots, out.Result.Quality.ExposureS, first, last)
 	own.WholeMS = 1000 * (after - before).Seconds() / float64(len(spots))
 	clip := filepath.Join(dir, name+".mp4")
-	cost, err := pipeline.FollowCost(ctx, clip, filepath.Join(dir, name+".card.yaml"), processCPU)
+	cost, err := follow.Cost(ctx, clip, filepath.Join(dir, name+".card.yaml"), processCPU)
 	if err != nil {
 		out.Err = err
 		return out

@@ -1,4 +1,4 @@
-package pipeline
+package follow
 
 import (
 	"math"
@@ -13,9 +13,9 @@ import (
 func TestNeverApart(t *testing.T) {
 	t.Parallel()
 	const ppm, apartM = 200.0, 0.5
-	var g gathered
+	var g Gathered
 	turned := func(share float64, from, to float64) []metrics.Sample {
-		g.track.Barrel = nil
+		g.Track.Barrel = nil
 		var hands []metrics.Sample
 		for f := range 60 {
 			a := from + (to-from)*float64(f)/59
@@ -23,7 +23,7 @@ func TestNeverApart(t *testing.T) {
 			at := metrics.Sample{Frame: f, TimeS: float64(f) / 240, XPx: 600, YPx: 400}
 			hand := at
 			hand.XPx += share * d
-			g.track.Barrel, hands = append(g.track.Barrel, at), append(hands, hand)
+			g.Track.Barrel, hands = append(g.Track.Barrel, at), append(hands, hand)
 		}
 		return hands
 	}
@@ -50,7 +50,7 @@ func TestNeverApart(t *testing.T) {
 		}
 	}
 	g.foreshort = true
-	if got := g.notes(); len(got) != 1 {
+	if got := g.Notes(); len(got) != 1 {
 		t.Errorf("got notes %q", got)
 	}
 }

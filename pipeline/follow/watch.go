@@ -1,4 +1,4 @@
-package pipeline
+package follow
 
 import (
 	"context"
@@ -6,40 +6,43 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 
 	"ashline/metrics"
 	"ashline/pipeline/ball"
 	"ashline/pipeline/card"
+	"ashline/pipeline/fault"
 	"ashline/pipeline/mark"
 	"ashline/pipeline/media"
+	"ashline/pipeline/progress"
 	"ashline/pipeline/steady"
 	"ashline/pipeline/track"
 )
 
-// sightings is what one pass over the clip's pixels leaves.
-type sightings struct {
-	info   media.Info
-	fileS  []float64   // presentation times as in the file
-	timesS []float64   // capture times from the first frame
+// Sightings is what one pass over the clip's pixels leaves.
+type Sightings struct {
+	Info   media.Info
+	FileS  []float64   // presentation times as in the file
+	TimesS []float64   // capture times from the first frame
 	slow   float64     // seconds of the file that one second of capture lasts
-	fps    float64     // capture rate
-	names  []string    // of the marks, as in the scan
-	alike  [][2]string // marks of nearly one hue
-	scan   *mark.Scan
-	blobs  [][]track.Blob
-	moves  []steady.Transform
-	site   mark.Site // of the first chroma sample, in the upright picture
-	lost   int       // frames whose background could not be followed
+	FPS    float64     // capture rate
+	Names  []string    // of the marks, as in the scan
+	Alike  [][2]string // marks of nearly one hue
+	Scan   *mark.Scan
+	Blobs  [][]track.Blob
+	Moves  []steady.Transform
+	Site   mark.Site // of the first chroma sample, in the upright picture
+	Lost   int       // frames whose background could not be followed
 }
 
 // open begins a pass over a clip's frames for the marks of a card; the decoder must
 // be closed.
-func open(ctx context.Context, path string, c metrics.Card, report Report) (*sightings, []mark.Model, *media.Decoder, error) {
+func open(ctx context.Context, path string, c metrics.Card, report progress.Report) (*Sightings, []mark.Model, *media.Decoder, error) {
 	info, err := media.Probe(ctx, path, media.Limits{})
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	s := &sightings{info: info}
+	s := &Sightings{Info: info}
 	models, names, err := models(ctx, path, info, c, report)
 	if err != nil {
 		return nil, nil, nil, err
@@ -48,36 +51,36 @@ func open(ctx context.Context, path string, c metrics.Card, report Report) (*sig
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	s.names, s.alike, s.slow = names, mark.Alike(models), s.stretch(c)
-	s.fps = info.FileFPS * s.slow
+	s.Names, s.Alike, s.slow = names, mark.Alike(models), s.stretch(c)
+	s.FPS = info.FileFPS * s.slow
 	return s, models, dec, nil
 }
 
 // look scans a frame of the clip at path for the models' hues.
-func (s *sightings) look(ctx context.Context, path string, f *media.Frame, models []mark.Model) error {
-	if s.scan == nil {
+func (s *Sightings) look(ctx context.Context, path string, f *media.Frame, models []mark.Model) error {
+	if s.Scan == nil {
 		var err error
-		if s.site, err = chromaSite(ctx, path, f, s.info); err != nil {
+		if s.Site, err = chromaSite(ctx, path, f, s.Info); err != nil {
 			return err
 		}
-		s.scan = mark.NewScan(models, mark.Coding{Matrix: s.info.Matrix, FullRange: s.info.FullRange}, s.site)
+		s.Scan = mark.NewScan(models, mark.Coding{Matrix: s.Info.Matrix, FullRange: s.Info.FullRange}, s.Site)
 	}
-	s.fileS = append(s.fileS, f.TimeS)
-	s.timesS = append(s.timesS, (f.TimeS-s.fileS[0])/s.slow)
-	s.scan.Add(planes(f))
+	s.FileS = append(s.FileS, f.TimeS)
+	s.TimesS = append(s.TimesS, (f.TimeS-s.FileS[0])/s.slow)
+	s.Scan.Add(planes(f))
 	return nil
 }
 
-// watch decodes the clip once.
-func watch(ctx context.Context, path string, c metrics.Card, report Report) (*sightings, error) {
+// Watch decodes the clip once.
+func Watch(ctx context.Context, path string, c metrics.Card, report progress.Report) (*Sightings, error) {
 	s, models, dec, err := open(ctx, path, c, report)
 	if err != nil {
 		return nil, err
 	}
 	defer dec.Close()
-	info := s.info
+	info := s.Info
 
-	finder := ball.NewFinder(info.Width, info.Height, s.fps)
+	finder := ball.NewFinder(info.Width, info.Height, s.FPS)
 	defer finder.Close()
 	follower := steady.NewFollower(info.Width, info.Height)
 	defer follower.Close()
@@ -95,23 +98,23 @@ func watch(ctx context.Context, path string, c metrics.Card, report Report) (*si
 		if err != nil {
 			return nil, err
 		}
-		s.blobs = append(s.blobs, nil)
+		s.Blobs = append(s.Blobs, nil)
 		if at >= 0 {
-			s.blobs[at] = blobs
+			s.Blobs[at] = blobs
 		}
 		move, err := follower.Add(f.Y)
 		if err != nil {
 			return nil, err
 		}
-		s.moves = append(s.moves, move)
-		report.at("watch", len(s.fileS), info.FramesHint)
+		s.Moves = append(s.Moves, move)
+		report.At("watch", len(s.FileS), info.FramesHint)
 	}
-	s.lost = follower.Lost()
-	if len(s.fileS) < 8 {
-		return nil, fmt.Errorf("%w: %d frames are too few for a swing", media.ErrBroken, len(s.fileS))
+	s.Lost = follower.Lost()
+	if len(s.FileS) < 8 {
+		return nil, fmt.Errorf("%w: %d frames are too few for a swing", media.ErrBroken, len(s.FileS))
 	}
-	for i := 1; i < len(s.timesS); i++ {
-		if !(s.timesS[i] > s.timesS[i-1]) {
+	for i := 1; i < len(s.TimesS); i++ {
+		if !(s.TimesS[i] > s.TimesS[i-1]) {
 			return nil, fmt.Errorf("%w: presentation times do not rise at frame %d", media.ErrBroken, i)
 		}
 	}
@@ -170,16 +173,16 @@ func planes(f *media.Frame) (y, u, v mark.Plane) {
 }
 
 // stretch is how many seconds of the file one second of capture lasts.
-func (s *sightings) stretch(c metrics.Card) float64 {
+func (s *Sightings) stretch(c metrics.Card) float64 {
 	capture := c.Camera.CaptureFPS
 	if capture == 0 {
-		capture = s.info.CaptureFPS
+		capture = s.Info.CaptureFPS
 	}
-	if capture == 0 || s.info.FileFPS == 0 {
+	if capture == 0 || s.Info.FileFPS == 0 {
 		return 1
 	}
 	// Rates within two per cent are the same rate with jitter.
-	if k := capture / s.info.FileFPS; math.Abs(k-1) > 0.02 {
+	if k := capture / s.Info.FileFPS; math.Abs(k-1) > 0.02 {
 		return k
 	}
 	return 1
@@ -187,10 +190,10 @@ func (s *sightings) stretch(c metrics.Card) float64 {
 
 // models makes the colour models of the card's marks; a clicked pixel is read
 // from the clip.
-func models(ctx context.Context, path string, info media.Info, c metrics.Card, report Report) ([]mark.Model, []string, error) {
+func models(ctx context.Context, path string, info media.Info, c metrics.Card, report progress.Report) ([]mark.Model, []string, error) {
 	named := card.NamedMarks(c.Marks)
 	if len(named) == 0 || named[0].Name != "barrel" {
-		return nil, nil, fmt.Errorf("%w: card field marks.barrel.colour is not set", ErrNoColour)
+		return nil, nil, fmt.Errorf("%w: card field marks.barrel.colour is not set", fault.ErrNoColour)
 	}
 	coding := mark.Coding{Matrix: info.Matrix, FullRange: info.FullRange}
 	var out []mark.Model
@@ -212,7 +215,7 @@ func models(ctx context.Context, path string, info media.Info, c metrics.Card, r
 		}
 		m.Fine = nm.Name == "barrel" || nm.Name == "hands"
 		if m.Saturation < mark.MinSaturation {
-			return nil, nil, fmt.Errorf("%w: marks.%s has no hue (grey, black or white)", ErrHue, nm.Name)
+			return nil, nil, fmt.Errorf("%w: marks.%s has no hue (grey, black or white)", fault.ErrHue, nm.Name)
 		}
 		out, names = append(out, m), append(names, nm.Name)
 	}
@@ -221,7 +224,7 @@ func models(ctx context.Context, path string, info media.Info, c metrics.Card, r
 }
 
 // clicked reads the chroma around a clicked pixel.
-func clicked(ctx context.Context, path string, info media.Info, nm card.NamedMark, report Report) (cb, cr float64, err error) {
+func clicked(ctx context.Context, path string, info media.Info, nm card.NamedMark, report progress.Report) (cb, cr float64, err error) {
 	p := *nm.Mark.Pixel
 	x, y := int(math.Round(p[0]/2)), int(math.Round(p[1]/2))
 	dec, err := media.Open(ctx, path, info, media.Options{})
@@ -239,7 +242,7 @@ func clicked(ctx context.Context, path string, info media.Info, nm card.NamedMar
 		if f.Index == nm.Mark.Frame {
 			break
 		}
-		report.at("click", f.Index+1, nm.Mark.Frame+1)
+		report.At("click", f.Index+1, nm.Mark.Frame+1)
 	}
 	if x < 1 || y < 1 || x >= f.ChromaW()-1 || y >= f.ChromaH()-1 {
 		return 0, 0, fmt.Errorf("%w: marks.%s.pixel: [%g, %g] is outside the picture of %d × %d", card.ErrBad, nm.Name, p[0], p[1], f.W, f.H)
@@ -257,4 +260,20 @@ func clicked(ctx context.Context, path string, info media.Info, nm card.NamedMar
 		}
 	}
 	return cb, cr, nil
+}
+
+// Notes says what of the pass over the clip bears on trust in its results.
+func (s *Sightings) Notes() []string {
+	var out []string
+	if s.Lost > 0 {
+		out = append(out, fmt.Sprintf("the background could not be followed in %d frames; the camera is taken as still there", s.Lost))
+	}
+	if s.Info.Endless {
+		out = append(out, "the file does not say where it ends: whether the clip was cut off cannot be told")
+	}
+	for _, n := range s.Alike {
+		a, b := strings.ReplaceAll(n[0], "_", " "), strings.ReplaceAll(n[1], "_", " ")
+		out = append(out, fmt.Sprintf("the marks of %s and %s have nearly one hue and may be taken for each other: give each mark a colour of its own", a, b))
+	}
+	return out
 }

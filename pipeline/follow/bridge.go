@@ -1,4 +1,4 @@
-package pipeline
+package follow
 
 import (
 	"context"
@@ -10,7 +10,9 @@ import (
 	"sort"
 
 	"ashline/metrics"
+	"ashline/pipeline/fault"
 	"ashline/pipeline/media"
+	"ashline/pipeline/progress"
 
 	"gocv.io/x/gocv"
 )
@@ -46,9 +48,9 @@ func gaps(samples []metrics.Sample, spans []metrics.Span) []gap {
 	return out
 }
 
-// bridge carries the barrel over short gaps by flow.
-func (g *gathered) bridge(ctx context.Context, path string, s *sightings, report Report) error {
-	list := gaps(g.track.Barrel, g.track.Swings)
+// Bridge carries the barrel over short gaps by flow.
+func (g *Gathered) Bridge(ctx context.Context, path string, s *Sightings, report progress.Report) error {
+	list := gaps(g.Track.Barrel, g.Track.Swings)
 	if len(list) == 0 {
 		return nil
 	}
@@ -63,17 +65,17 @@ func (g *gathered) bridge(ctx context.Context, path string, s *sightings, report
 			return err
 		}
 		added = append(added, more...)
-		report.at("bridge", i+1, len(list))
+		report.At("bridge", i+1, len(list))
 	}
-	all := append(append([]metrics.Sample(nil), g.track.Barrel...), added...)
+	all := append(append([]metrics.Sample(nil), g.Track.Barrel...), added...)
 	sort.SliceStable(all, func(i, j int) bool { return all[i].Frame < all[j].Frame })
-	g.track.Barrel = all
+	g.Track.Barrel = all
 	return nil
 }
 
 // lumas decodes the luma planes of a range of frames, both ends included.
-func lumas(ctx context.Context, path string, s *sightings, from, to int) ([][]uint8, error) {
-	dec, err := media.Open(ctx, path, s.info, media.Options{StartS: s.fileS[from], EndS: s.fileS[to], Times: s.fileS})
+func lumas(ctx context.Context, path string, s *Sightings, from, to int) ([][]uint8, error) {
+	dec, err := media.Open(ctx, path, s.Info, media.Options{StartS: s.FileS[from], EndS: s.FileS[to], Times: s.FileS})
 	if err != nil {
 		return nil, err
 	}
@@ -100,7 +102,7 @@ func lumas(ctx context.Context, path string, s *sightings, from, to int) ([][]ui
 
 // carry follows the point through the gap in both directions and keeps the
 // frames on which the two agree.
-func (g *gathered) carry(s *sightings, gp gap, frames [][]uint8) ([]metrics.Sample, error) {
+func (g *Gathered) carry(s *Sightings, gp gap, frames [][]uint8) ([]metrics.Sample, error) {
 	n := len(frames)
 	expect := g.expected(s, gp, n)
 	forth, err := g.chain(s, frames, expect, 1)
@@ -119,11 +121,11 @@ func (g *gathered) carry(s *sightings, gp gap, frames [][]uint8) ([]metrics.Samp
 		}
 		w := float64(k) / float64(n-1)
 		f := gp.from.Frame + k
-		x, y := s.moves[f].Apply((1-w)*a[0]+w*b[0], (1-w)*a[1]+w*b[1])
+		x, y := s.Moves[f].Apply((1-w)*a[0]+w*b[0], (1-w)*a[1]+w*b[1])
 		steps := math.Min(float64(k), float64(n-1-k))
 		sd := 1 + 0.3*steps + math.Hypot(a[0]-b[0], a[1]-b[1])/2
 		out = append(out, metrics.Sample{
-			Frame: f, TimeS: s.timesS[f], XPx: x, YPx: y, VarXX: sd * sd, VarYY: sd * sd, How: metrics.Flow,
+			Frame: f, TimeS: s.TimesS[f], XPx: x, YPx: y, VarXX: sd * sd, VarYY: sd * sd, How: metrics.Flow,
 		})
 	}
 	return out, nil
@@ -131,11 +133,11 @@ func (g *gathered) carry(s *sightings, gp gap, frames [][]uint8) ([]metrics.Samp
 
 // expected is the path through the gap, px of each frame as filmed, as a cubic
 // with the speeds of the samples on either side.
-func (g *gathered) expected(s *sightings, gp gap, n int) []metrics.Point {
+func (g *Gathered) expected(s *Sightings, gp gap, n int) []metrics.Point {
 	speed := func(frame int, side int) metrics.Point {
 		var p, q *metrics.Sample
-		for i := range g.track.Barrel {
-			x := &g.track.Barrel[i]
+		for i := range g.Track.Barrel {
+			x := &g.Track.Barrel[i]
 			if side < 0 && x.Frame <= frame && x.Frame >= frame-3 {
 				if p == nil {
 					p = x
@@ -160,19 +162,19 @@ func (g *gathered) expected(s *sightings, gp gap, n int) []metrics.Point {
 	out := make([]metrics.Point, n)
 	for k := range out {
 		f := a.Frame + k
-		u := (s.timesS[f] - a.TimeS) / span
+		u := (s.TimesS[f] - a.TimeS) / span
 		h00, h10 := (1+2*u)*(1-u)*(1-u), u*(1-u)*(1-u)
 		h01, h11 := u*u*(3-2*u), u*u*(u-1)
 		x := h00*a.XPx + h10*span*va[0] + h01*b.XPx + h11*span*vb[0]
 		y := h00*a.YPx + h10*span*va[1] + h01*b.YPx + h11*span*vb[1]
-		out[k][0], out[k][1] = s.moves[f].Inverse().Apply(x, y)
+		out[k][0], out[k][1] = s.Moves[f].Inverse().Apply(x, y)
 	}
 	return out
 }
 
 // chain steps the point from one end of the gap to the other; nil where it was
 // lost.
-func (g *gathered) chain(s *sightings, frames [][]uint8, expect []metrics.Point, step int) ([]*metrics.Point, error) {
+func (g *Gathered) chain(s *Sightings, frames [][]uint8, expect []metrics.Point, step int) ([]*metrics.Point, error) {
 	n := len(frames)
 	out := make([]*metrics.Point, n)
 	i := 0
@@ -183,9 +185,9 @@ func (g *gathered) chain(s *sightings, frames [][]uint8, expect []metrics.Point,
 	out[i] = &at
 	for j := i + step; j >= 0 && j < n; j += step {
 		guess := metrics.Point{at[0] + expect[j][0] - expect[j-step][0], at[1] + expect[j][1] - expect[j-step][1]}
-		next, ok, err := lkStep(frames[j-step], frames[j], s.info.Width, s.info.Height, at, guess)
+		next, ok, err := lkStep(frames[j-step], frames[j], s.Info.Width, s.Info.Height, at, guess)
 		if err != nil {
-			return nil, fmt.Errorf("%w: %w", ErrBug, err)
+			return nil, fmt.Errorf("%w: %w", fault.ErrBug, err)
 		}
 		if !ok || math.Hypot(next[0]-expect[j][0], next[1]-expect[j][1]) > bridgeOff {
 			break

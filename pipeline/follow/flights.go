@@ -1,4 +1,4 @@
-package pipeline
+package follow
 
 import (
 	"math"
@@ -9,16 +9,17 @@ import (
 	"ashline/pipeline/track"
 )
 
+// What a ball is, and how it flies.
 const (
 	ballMinMPS  = 5.0 // a soft toss
 	ballMaxMPS  = 60.0
-	ballExtra   = 40.0 // m/s²: lift, drag and a camera off square
+	BallExtra   = 40.0 // m/s²: lift, drag and a camera off square
 	ballPoints  = 5
 	outPoints   = 3
-	turnReachS  = 0.030 // of the turn from the last and first sightings
+	turnReachS  = 0.030 // of the turn from the last and first Sightings
 	turnReachM  = 0.07  // between the two flights where they come closest
 	overlapM    = 0.09  // a "ball" that stays this close to the barrel is the bat
-	ballSD      = 1.2   // px, of a blob before it is fitted as a disc
+	BallSD      = 1.2   // px, of a blob before it is fitted as a disc
 	ballMissing = 4     // frames in a row
 	ballLeast   = 0.2   // of the disc's area
 	ballMost    = 5.0   // of it: a streak
@@ -30,35 +31,35 @@ const (
 )
 
 // balls finds one flight to the hitter for each swing, and what became of it.
-func (g *gathered) balls(s *sightings, c metrics.Card, ppm float64) {
-	blobs := make([][]track.Blob, len(s.blobs))
+func (g *Gathered) balls(s *Sightings, c metrics.Card, ppm float64) {
+	blobs := make([][]track.Blob, len(s.Blobs))
 	disc := math.Pi * math.Pow(c.BallRadiusM()*ppm, 2)
-	sized := g.scale.Source != "guess"
-	for f := range s.blobs {
-		for _, b := range s.blobs[f] {
+	sized := g.Scale.Source != "guess"
+	for f := range s.Blobs {
+		for _, b := range s.Blobs[f] {
 			if sized && (b.Mass < ballLeast*disc || b.Mass > ballMost*disc) {
 				continue
 			}
-			b.X, b.Y = s.moves[f].Apply(b.X, b.Y)
+			b.X, b.Y = s.Moves[f].Apply(b.X, b.Y)
 			blobs[f] = append(blobs[f], b)
 		}
 	}
 	fs := track.FlightSearch{
-		MinSpeed: ballMinMPS * ppm, MaxSpeed: ballMaxMPS * ppm, Gravity: 9.81 * ppm, ExtraAcc: ballExtra * ppm,
-		SDPx: ballSD, MaxMiss: ballMissing, MinPoints: ballPoints, Toward: -int(g.view.Sign),
+		MinSpeed: ballMinMPS * ppm, MaxSpeed: ballMaxMPS * ppm, Gravity: 9.81 * ppm, ExtraAcc: BallExtra * ppm,
+		SDPx: BallSD, MaxMiss: ballMissing, MinPoints: ballPoints, Toward: -int(g.View.Sign),
 	}
 	var in []track.Flight
 	if c.Kind != "tee" && c.Kind != "dry" {
-		in = g.notTheBat(track.Flights(blobs, s.timesS, fs), ppm)
+		in = g.notTheBat(track.Flights(blobs, s.TimesS, fs), ppm)
 	}
-	speeds := sampleSpeeds(g.track.Barrel)
-	done, all := g.steps.from(g.steps.total-len(s.timesS)), len(s.timesS)
-	for k, sw := range g.track.Swings {
-		done(all * k / len(g.track.Swings))
+	speeds := sampleSpeeds(g.Track.Barrel)
+	done, all := g.steps.From(g.steps.Total-len(s.TimesS)), len(s.TimesS)
+	for k, sw := range g.Track.Swings {
+		done(all * k / len(g.Track.Swings))
 		best, bestM := -1, ballTravelM*ppm
 		peak := g.peakAmong(speeds, sw)
 		for i, fl := range in {
-			first, last := s.timesS[fl.Frames[0]], s.timesS[fl.Frames[len(fl.Frames)-1]]
+			first, last := s.TimesS[fl.Frames[0]], s.TimesS[fl.Frames[len(fl.Frames)-1]]
 			// The pitch is under way before the swing peaks and ends near it, or
 			// goes on past a miss.
 			if last < peak-0.15 || first > peak+0.02 || fl.RMS > 4 {
@@ -74,18 +75,18 @@ func (g *gathered) balls(s *sightings, c metrics.Card, ppm float64) {
 		if best >= 0 {
 			radius := c.BallRadiusM() * ppm
 			shutter := shutterOf(in[best], s, radius, !sized)
-			bf.In = ballSamples(refine(in[best], s, radius, shutter, !sized), s.timesS)
-			if out, ok := g.after(blobs, s.timesS, in[best], fs, ppm); ok {
-				bf.Out = ballSamples(refine(out, s, radius, shutter, true), s.timesS)
+			bf.In = ballSamples(refine(in[best], s, radius, shutter, !sized), s.TimesS)
+			if out, ok := g.after(blobs, s.TimesS, in[best], fs, ppm); ok {
+				bf.Out = ballSamples(refine(out, s, radius, shutter, true), s.TimesS)
 			}
 		}
 		if c.Kind == "tee" {
-			if out, ok := g.offTee(blobs, s.timesS, peak, fs, ppm); ok {
+			if out, ok := g.offTee(blobs, s.TimesS, peak, fs, ppm); ok {
 				radius := c.BallRadiusM() * ppm
-				bf.Out = ballSamples(refine(out, s, radius, shutterOf(out, s, radius, true), true), s.timesS)
+				bf.Out = ballSamples(refine(out, s, radius, shutterOf(out, s, radius, true), true), s.TimesS)
 			}
 		}
-		g.track.Balls = append(g.track.Balls, bf)
+		g.Track.Balls = append(g.Track.Balls, bf)
 	}
 }
 
@@ -98,7 +99,7 @@ func travel(fl track.Flight) float64 {
 // shutterOf is the exposure time that a flight's streaks tell, s. The moments of
 // a streak begin the search: they tell too long a one, because a disc drawn out is
 // not a disc and a line laid over each other.
-func shutterOf(fl track.Flight, s *sightings, radiusPx float64, loose bool) float64 {
+func shutterOf(fl track.Flight, s *Sightings, radiusPx float64, loose bool) float64 {
 	var v []float64
 	for _, b := range fl.Blobs {
 		if speed := fl.Fit.Speed(); speed > 0 {
@@ -135,7 +136,7 @@ const shutterLeast = 3
 //
 // A ball that was hit leaves the plane of the pitch, and a card may not give the
 // scale: loose says that the ball may look smaller or larger than radiusPx.
-func refine(fl track.Flight, s *sightings, radiusPx, shutterS float64, loose bool) track.Flight {
+func refine(fl track.Flight, s *Sightings, radiusPx, shutterS float64, loose bool) track.Flight {
 	out := fl
 	out.Blobs = append([]track.Blob(nil), fl.Blobs...)
 	for i, b := range out.Blobs {
@@ -143,11 +144,11 @@ func refine(fl track.Flight, s *sightings, radiusPx, shutterS float64, loose boo
 			continue
 		}
 		f := fl.Frames[i]
-		vx, vy := fl.Fit.Velocity(s.timesS[f])
+		vx, vy := fl.Fit.Velocity(s.TimesS[f])
 		disc := ball.Disc{RadiusPx: radiusPx, DX: shutterS * vx, DY: shutterS * vy}
-		back := s.moves[f].Inverse()
+		back := s.Moves[f].Inverse()
 		bx, by := back.Apply(b.X, b.Y)
-		fx, fy := back.Apply(fl.Fit.At(s.timesS[f]))
+		fx, fy := back.Apply(fl.Fit.At(s.TimesS[f]))
 		p, ok := disc.Fit(b.Crop, [2]float64{bx, by}, [2]float64{fx, fy})
 		if ok && loose {
 			disc.RadiusPx = disc.Size(b.Crop, p, looseLeast*radiusPx, looseMost*radiusPx)
@@ -157,16 +158,16 @@ func refine(fl track.Flight, s *sightings, radiusPx, shutterS float64, loose boo
 			continue
 		}
 		o := &out.Blobs[i]
-		o.X, o.Y = s.moves[f].Apply(p.X, p.Y)
+		o.X, o.Y = s.Moves[f].Apply(p.X, p.Y)
 		o.Fitted, o.VarXX, o.VarXY, o.VarYY = true, p.VarXX, p.VarXY, p.VarYY
 		v := math.Hypot(vx, vy)
-		o.StreakPx = disc.Streak(b.Crop, p, vx/v, vy/v, v/s.fps)
+		o.StreakPx = disc.Streak(b.Crop, p, vx/v, vy/v, v/s.FPS)
 	}
 	return out
 }
 
 // after looks for the ball's flight away from its turn.
-func (g *gathered) after(blobs [][]track.Blob, timesS []float64, in track.Flight, fs track.FlightSearch, ppm float64) (track.Flight, bool) {
+func (g *Gathered) after(blobs [][]track.Blob, timesS []float64, in track.Flight, fs track.FlightSearch, ppm float64) (track.Flight, bool) {
 	last := in.Frames[len(in.Frames)-1]
 	from, to := last+1, last+1
 	for to < len(timesS) && timesS[to]-timesS[last] < 0.15 {
@@ -198,17 +199,17 @@ const teeReachM = 0.6
 
 // offTee looks for a ball that leaves towards the pitcher from where the barrel
 // is.
-func (g *gathered) offTee(blobs [][]track.Blob, timesS []float64, peak float64, fs track.FlightSearch, ppm float64) (track.Flight, bool) {
+func (g *Gathered) offTee(blobs [][]track.Blob, timesS []float64, peak float64, fs track.FlightSearch, ppm float64) (track.Flight, bool) {
 	from := sort.SearchFloat64s(timesS, peak-0.03)
 	to := sort.SearchFloat64s(timesS, peak+0.15)
-	fs.Toward, fs.MinPoints, fs.MinSpeed, fs.MaxSpeed, fs.MaxMiss = int(g.view.Sign), outPoints, 8*ppm, 75*ppm, 2
+	fs.Toward, fs.MinPoints, fs.MinSpeed, fs.MaxSpeed, fs.MaxMiss = int(g.View.Sign), outPoints, 8*ppm, 75*ppm, 2
 	var best track.Flight
 	found, bestM := false, outTravelM*ppm
 	for _, fl := range g.notTheBat(track.Flights(blobs[from:to], timesS[from:to], fs), ppm) {
 		for i := range fl.Frames {
 			fl.Frames[i] += from
 		}
-		b, ok := near(g.track.Barrel, timesS[fl.Frames[0]])
+		b, ok := near(g.Track.Barrel, timesS[fl.Frames[0]])
 		if !ok || math.Hypot(fl.Blobs[0].X-b.XPx, fl.Blobs[0].Y-b.YPx) > teeReachM*ppm {
 			continue
 		}
@@ -222,7 +223,7 @@ func (g *gathered) offTee(blobs [][]track.Blob, timesS []float64, peak float64, 
 // notTurned reports that two flights do not meet in a turn: they come close at
 // no time between the last sighting of one and the first of the other, or go on
 // in the same direction.
-func (g *gathered) notTurned(in, out track.Flight, timesS []float64, ppm float64) bool {
+func (g *Gathered) notTurned(in, out track.Flight, timesS []float64, ppm float64) bool {
 	if in.Fit.X[1]*out.Fit.X[1]+in.Fit.Y[1]*out.Fit.Y[1] > 0.7*in.Fit.Speed()*out.Fit.Speed() {
 		return true
 	}
@@ -241,12 +242,12 @@ func (g *gathered) notTurned(in, out track.Flight, timesS []float64, ppm float64
 }
 
 // notTheBat drops flights that stay beside the barrel's or the hands' path.
-func (g *gathered) notTheBat(fls []track.Flight, ppm float64) []track.Flight {
+func (g *Gathered) notTheBat(fls []track.Flight, ppm float64) []track.Flight {
 	var out []track.Flight
 	for _, fl := range fls {
 		sum, n := 0.0, 0
 		for k, f := range fl.Frames {
-			if b, ok := near(g.track.Barrel, g.track.TimesS[f]); ok {
+			if b, ok := near(g.Track.Barrel, g.Track.TimesS[f]); ok {
 				sum += math.Min(0.5*ppm, math.Hypot(fl.Blobs[k].X-b.XPx, fl.Blobs[k].Y-b.YPx))
 				n++
 			}
@@ -258,15 +259,15 @@ func (g *gathered) notTheBat(fls []track.Flight, ppm float64) []track.Flight {
 	return out
 }
 
-// peakTime is when the barrel is fastest within a swing.
-func (g *gathered) peakTime(sw metrics.Span) float64 {
-	return g.peakAmong(sampleSpeeds(g.track.Barrel), sw)
+// PeakTime is when the barrel is fastest within a swing.
+func (g *Gathered) PeakTime(sw metrics.Span) float64 {
+	return g.peakAmong(sampleSpeeds(g.Track.Barrel), sw)
 }
 
-// peakAmong is peakTime by the speeds of all samples of the barrel.
-func (g *gathered) peakAmong(speeds []float64, sw metrics.Span) float64 {
+// peakAmong is PeakTime by the speeds of all samples of the barrel.
+func (g *Gathered) peakAmong(speeds []float64, sw metrics.Span) float64 {
 	at, most := 0.0, -1.0
-	for i, b := range g.track.Barrel {
+	for i, b := range g.Track.Barrel {
 		if b.Frame >= sw.From && b.Frame < sw.To && speeds[i] > most {
 			at, most = b.TimeS, speeds[i]
 		}

@@ -1,4 +1,4 @@
-package pipeline
+package follow
 
 import (
 	"ashline/pipeline/track"
@@ -25,37 +25,37 @@ const (
 // barrelPath links the barrel's candidates. Nothing that can be followed at a
 // walk is the fast part of a swing; the best path through the rest is, and from
 // there the path is carried outwards.
-func (g *gathered) barrelPath(nodes [][]track.Node, ph track.Physics, ppm float64, linked func(frames int)) []int {
+func (g *Gathered) barrelPath(nodes [][]track.Node, ph track.Physics, ppm float64, linked func(frames int)) []int {
 	gr := track.Growth{
 		Physics:    ph,
-		Objects:    track.Objects(nodes, g.track.TimesS, track.ObjectSearch{Accel: otherAccel * ppm, MaxSpeed: otherMPS * ppm, MaxGapS: otherGapS}),
+		Objects:    track.Objects(nodes, g.Track.TimesS, track.ObjectSearch{Accel: otherAccel * ppm, MaxSpeed: otherMPS * ppm, MaxGapS: otherGapS}),
 		ApartPx:    apartM * ppm,
 		BreakAccel: breakAccel * ppm, BreakRate: breakRate, SlowPx: splitMPS * ppm, AstrayPx: astrayM * ppm,
 	}
 	brief := g.brief(nodes, gr.Objects)
-	chosen := track.Link(brief, g.track.TimesS, ph, linked)
+	chosen := track.Link(brief, g.Track.TimesS, ph, linked)
 	fast := g.fastFrames(chosen, ppm)
 	if len(fast) == 0 {
-		return track.Link(nodes, g.track.TimesS, ph, nil)
+		return track.Link(nodes, g.Track.TimesS, ph, nil)
 	}
 	for f := range chosen {
 		if !fast[f] {
 			chosen[f] = -1
 		}
 	}
-	return track.Grow(nodes, g.track.TimesS, chosen, gr)
+	return track.Grow(nodes, g.Track.TimesS, chosen, gr)
 }
 
 // brief takes the worth from the candidates of all things that can be followed
 // for long.
-func (g *gathered) brief(nodes [][]track.Node, objects [][]int) [][]track.Node {
+func (g *Gathered) brief(nodes [][]track.Node, objects [][]int) [][]track.Node {
 	first, last := map[int]float64{}, map[int]float64{}
 	for f, ids := range objects {
 		for _, id := range ids {
 			if _, ok := first[id]; !ok {
-				first[id] = g.track.TimesS[f]
+				first[id] = g.Track.TimesS[f]
 			}
-			last[id] = g.track.TimesS[f]
+			last[id] = g.Track.TimesS[f]
 		}
 	}
 	out := make([][]track.Node, len(nodes))

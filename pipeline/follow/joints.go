@@ -1,4 +1,4 @@
-package pipeline
+package follow
 
 import (
 	"context"
@@ -8,8 +8,10 @@ import (
 	"math"
 
 	"ashline/metrics"
+	"ashline/pipeline/fault"
 	"ashline/pipeline/media"
 	"ashline/pipeline/pose"
+	"ashline/pipeline/progress"
 )
 
 // Of a swing, the pose network sees this much before and after the barrel's fastest
@@ -37,12 +39,12 @@ const (
 	posePlace = 0.008
 )
 
-// poses finds joints with the pose network in the frames around each swing.
-func (g *gathered) poses(ctx context.Context, path string, s *sightings, c metrics.Card, net *pose.Net, report Report) error {
+// Poses finds joints with the pose network in the frames around each swing.
+func (g *Gathered) Poses(ctx context.Context, path string, s *Sightings, c metrics.Card, net *pose.Net, report progress.Report) error {
 	w := &watcher{g: g, s: s, net: net, lead: leadJoints(c.Bats)}
 	w.ppm = g.pxPerM()
-	g.track.Pose = map[string][]metrics.Sample{}
-	for _, sp := range g.track.Swings {
+	g.Track.Pose = map[string][]metrics.Sample{}
+	for _, sp := range g.Track.Swings {
 		if err := w.swing(ctx, path, sp, report); err != nil {
 			return err
 		}
@@ -69,8 +71,8 @@ func leadJoints(bats string) map[string]int {
 
 // watcher follows one hitter with the network.
 type watcher struct {
-	g      *gathered
-	s      *sightings
+	g      *Gathered
+	s      *Sightings
 	net    *pose.Net
 	lead   map[string]int
 	ppm    float64
@@ -80,8 +82,8 @@ type watcher struct {
 }
 
 // swing watches one swing.
-func (w *watcher) swing(ctx context.Context, path string, sp metrics.Span, report Report) error {
-	t := w.s.timesS
+func (w *watcher) swing(ctx context.Context, path string, sp metrics.Span, report progress.Report) error {
+	t := w.s.TimesS
 	peak := w.g.fastest(sp)
 	from, to := sp.From, min(sp.To, len(t))-1
 	for from < to && t[from] < peak-poseBeforeS {
@@ -90,7 +92,7 @@ func (w *watcher) swing(ctx context.Context, path string, sp metrics.Span, repor
 	for to > from && t[to] > peak+poseAfterS {
 		to--
 	}
-	dec, err := media.Open(ctx, path, w.s.info, media.Options{StartS: w.s.fileS[from], EndS: w.s.fileS[to], Times: w.s.fileS})
+	dec, err := media.Open(ctx, path, w.s.Info, media.Options{StartS: w.s.FileS[from], EndS: w.s.FileS[to], Times: w.s.FileS})
 	if err != nil {
 		return err
 	}
@@ -109,24 +111,24 @@ func (w *watcher) swing(ctx context.Context, path string, sp metrics.Span, repor
 		}
 		last = t[f.Index]
 		if err := w.frame(&f); err != nil {
-			return fmt.Errorf("%w: %w", ErrPose, err)
+			return fmt.Errorf("%w: %w", fault.ErrPose, err)
 		}
 		if !w.found && w.failed >= poseTries {
 			return nil
 		}
-		report.at("pose", f.Index-from, to-from+1)
+		report.At("pose", f.Index-from, to-from+1)
 	}
 }
 
 // fastest is when the barrel is fastest in the picture during a swing.
-func (g *gathered) fastest(sp metrics.Span) float64 {
+func (g *Gathered) fastest(sp metrics.Span) float64 {
 	var in []metrics.Sample
-	for _, b := range g.track.Barrel {
+	for _, b := range g.Track.Barrel {
 		if b.Frame >= sp.From && b.Frame < sp.To {
 			in = append(in, b)
 		}
 	}
-	at, most := g.track.TimesS[sp.From], 0.0
+	at, most := g.Track.TimesS[sp.From], 0.0
 	for i, v := range sampleSpeeds(in) {
 		if v > most {
 			at, most = in[i].TimeS, v
@@ -138,14 +140,14 @@ func (g *gathered) fastest(sp metrics.Span) float64 {
 // hands is about where the hitter's hands are in a frame as filmed, and within what
 // reach of that a wrist must be, px.
 func (w *watcher) hands(frame int) (x, y, reach float64, ok bool) {
-	t := w.s.timesS[frame]
+	t := w.s.TimesS[frame]
 	reach = wristReachM * w.ppm
-	p, ok := near(w.g.track.Hands, t)
+	p, ok := near(w.g.Track.Hands, t)
 	if !ok {
 		// The bat's end goes round the hitter: its mean over a while is about them.
 		n := 0.0
 		p = metrics.Sample{}
-		for _, b := range w.g.track.Barrel {
+		for _, b := range w.g.Track.Barrel {
 			if math.Abs(b.TimeS-t) < poseBeforeS/2 {
 				p.XPx, p.YPx, n = p.XPx+b.XPx, p.YPx+b.YPx, n+1
 			}
@@ -155,7 +157,7 @@ func (w *watcher) hands(frame int) (x, y, reach float64, ok bool) {
 		}
 		p.XPx, p.YPx, reach = p.XPx/n, p.YPx/n, poseViewM/2*w.ppm
 	}
-	x, y = w.s.moves[frame].Inverse().Apply(p.XPx, p.YPx)
+	x, y = w.s.Moves[frame].Inverse().Apply(p.XPx, p.YPx)
 	return x, y, reach, true
 }
 
@@ -165,7 +167,7 @@ func (w *watcher) frame(f *media.Frame) error {
 	if !ok {
 		return nil
 	}
-	pic := picture{f, w.s.info.Space()}
+	pic := picture{f, w.s.Info.Space()}
 	if !w.found {
 		return w.search(f, pic, hx, hy, reach)
 	}
@@ -235,9 +237,9 @@ func (w *watcher) keep(frame int, p pose.Person) {
 			return
 		}
 		sd := posePlace * w.square.Side / poseRoom
-		x, y := w.s.moves[frame].Apply(j.X, j.Y)
-		w.g.track.Pose[name] = append(w.g.track.Pose[name], metrics.Sample{
-			Frame: frame, TimeS: w.s.timesS[frame], XPx: x, YPx: y,
+		x, y := w.s.Moves[frame].Apply(j.X, j.Y)
+		w.g.Track.Pose[name] = append(w.g.Track.Pose[name], metrics.Sample{
+			Frame: frame, TimeS: w.s.TimesS[frame], XPx: x, YPx: y,
 			VarXX: sd * sd / j.Score, VarYY: sd * sd / j.Score, How: metrics.Seen,
 		})
 	}

@@ -1,4 +1,4 @@
-package pipeline
+package follow
 
 import (
 	"fmt"
@@ -6,19 +6,21 @@ import (
 	"sort"
 
 	"ashline/metrics"
+	"ashline/pipeline/fault"
 	"ashline/pipeline/mark"
+	"ashline/pipeline/progress"
 	"ashline/pipeline/track"
 )
 
-// gathered is what one path a mark and one flight a ball come to, with what the
+// Gathered is what one path a mark and one flight a ball come to, with what the
 // search refused.
-type gathered struct {
-	track      metrics.Track
-	view       metrics.View
-	scale      metrics.ScaleUse
-	candidates map[string][][]mark.Candidate
-	chosen     map[string][]int
-	steps      *steps
+type Gathered struct {
+	Track      metrics.Track
+	View       metrics.View
+	Scale      metrics.ScaleUse
+	Candidates map[string][][]mark.Candidate
+	Chosen     map[string][]int
+	steps      *progress.Steps
 	foreshort  bool // what was taken for the hands' mark is another thing
 }
 
@@ -38,63 +40,63 @@ const (
 // linkStep is how many frames a step of the search for paths holds.
 const linkStep = 100
 
-// gather finds the paths. Its steps are the frames in which a mark is looked for, once
+// Gather finds the paths. Its steps are the frames in which a mark is looked for, once
 // for each mark and once more for the barrel, twice the frames to link it, and as many
 // as the clip has for the balls.
-func gather(s *sightings, c metrics.Card, report Report) (*gathered, error) {
-	g := &gathered{candidates: map[string][][]mark.Candidate{}, chosen: map[string][]int{}}
-	g.steps = &steps{report: report, stage: "follow", total: (3*len(s.names) + 4) * len(s.timesS), every: linkStep}
-	g.view, g.scale = metrics.NewView(c, s.info.Width, s.info.Height)
+func Gather(s *Sightings, c metrics.Card, report progress.Report) (*Gathered, error) {
+	g := &Gathered{Candidates: map[string][][]mark.Candidate{}, Chosen: map[string][]int{}}
+	g.steps = &progress.Steps{Report: report, Stage: "follow", Total: (3*len(s.Names) + 4) * len(s.TimesS), Every: linkStep}
+	g.View, g.Scale = metrics.NewView(c, s.Info.Width, s.Info.Height)
 	ppm := g.pxPerM()
-	g.track = metrics.Track{
-		WidthPx: s.info.Width, HeightPx: s.info.Height, TimesS: s.timesS,
+	g.Track = metrics.Track{
+		WidthPx: s.Info.Width, HeightPx: s.Info.Height, TimesS: s.TimesS,
 		Joints: map[string][]metrics.Sample{},
 	}
-	if s.scan.SeenFrames(0) == 0 {
-		return nil, fmt.Errorf("%w: no pixel has the hue of marks.barrel.colour %q", ErrNoMark, c.Marks.Barrel.Colour)
+	if s.Scan.SeenFrames(0) == 0 {
+		return nil, fmt.Errorf("%w: no pixel has the hue of marks.barrel.colour %q", fault.ErrNoMark, c.Marks.Barrel.Colour)
 	}
 	if err := g.paths(s, c, ppm); err != nil {
 		return nil, err
 	}
-	if len(g.track.Barrel) < 8 {
-		if share := s.scan.Share(0); share > hueShareMax {
-			return g, fmt.Errorf("%w: marks.barrel.colour covers %.0f %% of a frame", ErrHue, 100*share)
+	if len(g.Track.Barrel) < 8 {
+		if share := s.Scan.Share(0); share > hueShareMax {
+			return g, fmt.Errorf("%w: marks.barrel.colour covers %.0f %% of a frame", fault.ErrHue, 100*share)
 		}
-		return g, fmt.Errorf("%w: marks.barrel.colour %q leads to no path of a bat (%d frames have the hue)", ErrNoMark, c.Marks.Barrel.Colour, s.scan.SeenFrames(0))
+		return g, fmt.Errorf("%w: marks.barrel.colour %q leads to no path of a bat (%d frames have the hue)", fault.ErrNoMark, c.Marks.Barrel.Colour, s.Scan.SeenFrames(0))
 	}
-	g.track.Swings = swings(g.track, ppm)
-	if len(g.track.Swings) == 0 {
-		if share := s.scan.Share(0); share > hueShareMax {
-			return g, fmt.Errorf("%w: marks.barrel.colour covers %.0f %% of a frame", ErrHue, 100*share)
+	g.Track.Swings = swings(g.Track, ppm)
+	if len(g.Track.Swings) == 0 {
+		if share := s.Scan.Share(0); share > hueShareMax {
+			return g, fmt.Errorf("%w: marks.barrel.colour covers %.0f %% of a frame", fault.ErrHue, 100*share)
 		}
-		return g, fmt.Errorf("%w: the barrel never exceeds %g m/s", ErrNoSwing, minSwingMPS)
+		return g, fmt.Errorf("%w: the barrel never exceeds %g m/s", fault.ErrNoSwing, minSwingMPS)
 	}
-	g.track.HueShare = g.hueShare(ppm)
+	g.Track.HueShare = g.hueShare(ppm)
 	g.balls(s, c, ppm)
-	g.steps.reach(g.steps.total)
+	g.steps.Reach(g.steps.Total)
 	g.rowTimes(c)
 	return g, nil
 }
 
 // pxPerM is the picture's scale in its middle.
-func (g *gathered) pxPerM() float64 {
-	return 1 / g.view.MetresPerPixel(metrics.Point{g.view.CX, g.view.CY})
+func (g *Gathered) pxPerM() float64 {
+	return 1 / g.View.MetresPerPixel(metrics.Point{g.View.CX, g.View.CY})
 }
 
 // paths links every mark's candidates.
-func (g *gathered) paths(s *sightings, c metrics.Card, ppm float64) error {
+func (g *Gathered) paths(s *Sightings, c metrics.Card, ppm float64) error {
 	// The barrel first, by its speed alone; then the hands, which are on a rod of
 	// known length from it, and the joints; then the barrel once more, held by the
 	// hands and by the colour that it was found to have.
 	order := []int{0}
-	for i, n := range s.names {
+	for i, n := range s.Names {
 		if n != "barrel" {
 			order = append(order, i)
 		}
 	}
 	order = append(order, 0)
 	for k, i := range order {
-		if err := g.follow(s, c, i, ppm, 3*k*len(s.timesS)); err != nil {
+		if err := g.follow(s, c, i, ppm, 3*k*len(s.TimesS)); err != nil {
 			return err
 		}
 	}
@@ -103,18 +105,18 @@ func (g *gathered) paths(s *sightings, c metrics.Card, ppm float64) error {
 
 // hueShare is the share of the hue's pixels that the barrel's path holds while it
 // is fast.
-func (g *gathered) hueShare(ppm float64) float64 {
-	fast := g.fastFrames(g.chosen["barrel"], ppm)
+func (g *Gathered) hueShare(ppm float64) float64 {
+	fast := g.fastFrames(g.Chosen["barrel"], ppm)
 	var v []float64
-	for f, k := range g.chosen["barrel"] {
+	for f, k := range g.Chosen["barrel"] {
 		if k < 0 || !fast[f] {
 			continue
 		}
 		all := 0.0
-		for _, c := range g.candidates["barrel"][f] {
+		for _, c := range g.Candidates["barrel"][f] {
 			all += c.Mass
 		}
-		v = append(v, g.candidates["barrel"][f][k].Mass/all)
+		v = append(v, g.Candidates["barrel"][f][k].Mass/all)
 	}
 	return middle(v)
 }
@@ -122,73 +124,73 @@ func (g *gathered) hueShare(ppm float64) float64 {
 // rowTimes moves each sample's time by its row where the card tells how long the
 // sensor takes from its top row to its bottom row; the frame's time is that of
 // the top row.
-func (g *gathered) rowTimes(c metrics.Card) {
+func (g *Gathered) rowTimes(c metrics.Card) {
 	if c.Camera.ReadoutMS == 0 {
 		return
 	}
 	move := func(s []metrics.Sample) {
 		for i := range s {
-			s[i].TimeS += c.Camera.ReadoutMS / 1000 * s[i].YPx / float64(g.track.HeightPx-1)
+			s[i].TimeS += c.Camera.ReadoutMS / 1000 * s[i].YPx / float64(g.Track.HeightPx-1)
 		}
 	}
-	move(g.track.Barrel)
-	move(g.track.Hands)
-	for _, j := range g.track.Joints {
+	move(g.Track.Barrel)
+	move(g.Track.Hands)
+	for _, j := range g.Track.Joints {
 		move(j)
 	}
-	for i := range g.track.Balls {
-		move(g.track.Balls[i].In)
-		move(g.track.Balls[i].Out)
+	for i := range g.Track.Balls {
+		move(g.Track.Balls[i].In)
+		move(g.Track.Balls[i].Out)
 	}
 }
 
 // patches are one mark's candidates, px of the steadied picture.
-func (g *gathered) patches(s *sightings, model int, ppm float64, tell func(frames int)) ([][]mark.Candidate, error) {
-	shifts := make([][2]float64, len(s.moves))
-	for i, m := range s.moves {
-		x, y := m.Inverse().Apply(g.view.CX, g.view.CY)
-		shifts[i] = [2]float64{x - g.view.CX, y - g.view.CY}
+func (g *Gathered) patches(s *Sightings, model int, ppm float64, tell func(frames int)) ([][]mark.Candidate, error) {
+	shifts := make([][2]float64, len(s.Moves))
+	for i, m := range s.Moves {
+		x, y := m.Inverse().Apply(g.View.CX, g.View.CY)
+		shifts[i] = [2]float64{x - g.View.CX, y - g.View.CY}
 	}
-	cands, err := s.scan.Candidates(model, s.site, shifts, tell)
+	cands, err := s.Scan.Candidates(model, s.Site, shifts, tell)
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrBug, err)
+		return nil, fmt.Errorf("%w: %w", fault.ErrBug, err)
 	}
-	if g.scale.Source != "guess" {
+	if g.Scale.Source != "guess" {
 		limit(cands, largest*0.066*0.05*ppm*ppm)
 	}
 	for f := range cands {
 		for k := range cands[f] {
-			cands[f][k].X, cands[f][k].Y = s.moves[f].Apply(cands[f][k].X, cands[f][k].Y)
+			cands[f][k].X, cands[f][k].Y = s.Moves[f].Apply(cands[f][k].X, cands[f][k].Y)
 		}
 	}
 	return cands, nil
 }
 
 // follow links one mark's candidates to a path; base steps were done before.
-func (g *gathered) follow(s *sightings, c metrics.Card, model int, ppm float64, base int) error {
-	name := s.names[model]
-	cands, ok := g.candidates[name]
+func (g *Gathered) follow(s *Sightings, c metrics.Card, model int, ppm float64, base int) error {
+	name := s.Names[model]
+	cands, ok := g.Candidates[name]
 	if !ok {
 		var err error
-		if cands, err = g.patches(s, model, ppm, g.steps.from(base)); err != nil {
+		if cands, err = g.patches(s, model, ppm, g.steps.From(base)); err != nil {
 			return err
 		}
 	}
 	ph := track.Physics{MaxSpeed: jointMaxMPS * ppm, Accel: jointAccel * ppm, FastSpeed: 2 * ppm, FastBonus: 0.2}
 	switch name {
 	case "barrel":
-		ph = track.Physics{MaxSpeed: barrelMaxMPS * ppm, Accel: barrelAccel * math.Max(1, s.fps/impactFPS) * ppm, FullSpeed: 22 * ppm, FastSpeed: 12 * ppm, FastBonus: 1}
+		ph = track.Physics{MaxSpeed: barrelMaxMPS * ppm, Accel: barrelAccel * math.Max(1, s.FPS/impactFPS) * ppm, FullSpeed: 22 * ppm, FastSpeed: 12 * ppm, FastBonus: 1}
 	case "hands":
 		ph = track.Physics{MaxSpeed: handsMaxMPS * ppm, Accel: handsAccel * ppm, FastSpeed: 3 * ppm, FastBonus: 0.4}
 	}
 	ph.MaxGapS, ph.GapPrice = gapS, 40
 	// From the path so far: how full the mark's colour is where it is fullest.
 	full, usual := 1.0, 0.0
-	if before := g.chosen[name]; before != nil {
+	if before := g.Chosen[name]; before != nil {
 		full = fullness(cands, before)
 		usual = g.usualMass(cands, before, ppm)
 	}
-	linked := g.steps.from(base + len(cands))
+	linked := g.steps.From(base + len(cands))
 	nodes := make([][]track.Node, len(cands))
 	for f := range cands {
 		for _, k := range cands[f] {
@@ -202,29 +204,29 @@ func (g *gathered) follow(s *sightings, c metrics.Card, model int, ppm float64, 
 			})
 		}
 	}
-	g.candidates[name] = cands
+	g.Candidates[name] = cands
 	var chosen []int
 	if name == "barrel" {
 		chosen = g.barrelPath(nodes, ph, ppm, linked)
 	} else {
-		chosen = track.Link(nodes, s.timesS, ph, linked)
+		chosen = track.Link(nodes, s.TimesS, ph, linked)
 	}
-	g.chosen[name] = chosen
-	samples := samplesOf(cands, chosen, s.timesS)
+	g.Chosen[name] = chosen
+	samples := samplesOf(cands, chosen, s.TimesS)
 	switch name {
 	case "barrel":
-		g.track.Barrel = samples
+		g.Track.Barrel = samples
 	case "hands":
-		g.foreshort = g.scale.Source != "guess" && g.neverApart(samples, c, ppm)
-		if g.foreshort || g.scale.Source != "guess" && !g.onRod(samples, c, ppm) {
+		g.foreshort = g.Scale.Source != "guess" && g.neverApart(samples, c, ppm)
+		if g.foreshort || g.Scale.Source != "guess" && !g.onRod(samples, c, ppm) {
 			samples = nil
 			for f := range chosen {
 				chosen[f] = -1
 			}
 		}
-		g.track.Hands = samples
+		g.Track.Hands = samples
 	default:
-		g.track.Joints[name] = samples
+		g.Track.Joints[name] = samples
 	}
 	return nil
 }
@@ -240,7 +242,7 @@ const (
 
 // fastFrames are the frames in which a path of the barrel is fast from frame to
 // frame for a while: a jump from one thing to another is no speed.
-func (g *gathered) fastFrames(chosen []int, ppm float64) map[int]bool {
+func (g *Gathered) fastFrames(chosen []int, ppm float64) map[int]bool {
 	fast := map[int]bool{}
 	var run []int
 	for f, k := range chosen {
@@ -248,9 +250,9 @@ func (g *gathered) fastFrames(chosen []int, ppm float64) map[int]bool {
 			continue
 		}
 		if n := len(run); n > 0 {
-			b := g.candidates["barrel"]
+			b := g.Candidates["barrel"]
 			p, q := b[run[n-1]][chosen[run[n-1]]], b[f][k]
-			dt := g.track.TimesS[f] - g.track.TimesS[run[n-1]]
+			dt := g.Track.TimesS[f] - g.Track.TimesS[run[n-1]]
 			if f-run[n-1] > fastSkip+1 || math.Hypot(q.X-p.X, q.Y-p.Y) < fastMPS*ppm*dt {
 				run = run[:0]
 			}
@@ -267,8 +269,8 @@ func (g *gathered) fastFrames(chosen []int, ppm float64) map[int]bool {
 
 // usualMass is the 90th percentile of the area along the fast part of a path; 0
 // when there is none.
-func (g *gathered) usualMass(cands [][]mark.Candidate, chosen []int, ppm float64) float64 {
-	fast := g.fastFrames(g.chosen["barrel"], ppm)
+func (g *Gathered) usualMass(cands [][]mark.Candidate, chosen []int, ppm float64) float64 {
+	fast := g.fastFrames(g.Chosen["barrel"], ppm)
 	var v []float64
 	for f, k := range chosen {
 		if k >= 0 && fast[f] {
@@ -346,10 +348,10 @@ func rodPx(c metrics.Card, ppm float64) float64 {
 // onRod reports whether a path of the hands is within the bat's length of the
 // barrel more than now and then: where the hands' band is out of sight, specks of
 // its hue make a path too.
-func (g *gathered) onRod(hands []metrics.Sample, c metrics.Card, ppm float64) bool {
+func (g *Gathered) onRod(hands []metrics.Sample, c metrics.Card, ppm float64) bool {
 	n := 0
 	for _, h := range hands {
-		if b, ok := near(g.track.Barrel, h.TimeS); ok && math.Hypot(b.XPx-h.XPx, b.YPx-h.YPx) <= rodPx(c, ppm) {
+		if b, ok := near(g.Track.Barrel, h.TimeS); ok && math.Hypot(b.XPx-h.XPx, b.YPx-h.YPx) <= rodPx(c, ppm) {
 			n++
 		}
 	}
@@ -359,10 +361,10 @@ func (g *gathered) onRod(hands []metrics.Sample, c metrics.Card, ppm float64) bo
 // neverApart reports whether a path of the hands is never, but for a few frames,
 // nearly as far from the barrel as the bat's marks are from each other: then it is
 // of something else on the bat or beside it, the wood or a sleeve.
-func (g *gathered) neverApart(hands []metrics.Sample, c metrics.Card, ppm float64) bool {
+func (g *Gathered) neverApart(hands []metrics.Sample, c metrics.Card, ppm float64) bool {
 	var apart []float64
 	for _, h := range hands {
-		if b, ok := near(g.track.Barrel, h.TimeS); ok {
+		if b, ok := near(g.Track.Barrel, h.TimeS); ok {
 			apart = append(apart, math.Hypot(b.XPx-h.XPx, b.YPx-h.YPx))
 		}
 	}
@@ -373,8 +375,8 @@ func (g *gathered) neverApart(hands []metrics.Sample, c metrics.Card, ppm float6
 	return apart[len(apart)*95/100] < apartShare*c.Bat.MarksApartM*ppm
 }
 
-// notes says what of the marks had to be left out.
-func (g *gathered) notes() []string {
+// Notes says what of the marks had to be left out.
+func (g *Gathered) Notes() []string {
 	if !g.foreshort {
 		return nil
 	}
@@ -382,7 +384,7 @@ func (g *gathered) notes() []string {
 }
 
 // worth says what a candidate is worth on its own.
-func (g *gathered) worth(name string, k mark.Candidate, frame int, c metrics.Card, ppm float64) float64 {
+func (g *Gathered) worth(name string, k mark.Candidate, frame int, c metrics.Card, ppm float64) float64 {
 	w := 1 - 3*k.Still
 	across, width := 0.066*ppm, 0.05*ppm
 	if name != "barrel" {
@@ -397,12 +399,12 @@ func (g *gathered) worth(name string, k mark.Candidate, frame int, c metrics.Car
 	case k.Mass < 0.06*expected:
 		w -= 0.6
 	}
-	other := g.track.Hands
+	other := g.Track.Hands
 	if name == "hands" {
-		other = g.track.Barrel
+		other = g.Track.Barrel
 	}
 	if name == "barrel" || name == "hands" {
-		if h, ok := near(other, g.track.TimesS[frame]); ok {
+		if h, ok := near(other, g.Track.TimesS[frame]); ok {
 			reach := 1.0 * ppm
 			if c.Bat.MarksApartM > 0 {
 				reach = 1.2 * c.Bat.MarksApartM * ppm
@@ -413,7 +415,7 @@ func (g *gathered) worth(name string, k mark.Candidate, frame int, c metrics.Car
 			}
 			// The barrel's place is the surer of the two: what is farther from it than
 			// the bat is long, even nearer the camera, is not the hands.
-			if name == "hands" && g.scale.Source != "guess" && d > rodPx(c, ppm) {
+			if name == "hands" && g.Scale.Source != "guess" && d > rodPx(c, ppm) {
 				w -= otherPrice
 			}
 		}

@@ -1,4 +1,4 @@
-package pipeline
+package follow
 
 import (
 	"context"
@@ -13,11 +13,11 @@ import (
 	"ashline/pipeline/steady"
 )
 
-// FollowCost is the processor time a frame of following the barrel's band alone: its
+// Cost is the processor time a frame of following the barrel's band alone: its
 // colour, its patches, and one path through them over the clip, chosen twice as in a
 // measurement. Like a tracker's update it holds neither decoding nor steadying. clock
 // is a processor clock.
-func FollowCost(ctx context.Context, clip, cardPath string, clock func() (time.Duration, error)) (time.Duration, error) {
+func Cost(ctx context.Context, clip, cardPath string, clock func() (time.Duration, error)) (time.Duration, error) {
 	c, err := card.Load(cardPath)
 	if err != nil {
 		return 0, err
@@ -27,7 +27,7 @@ func FollowCost(ctx context.Context, clip, cardPath string, clock func() (time.D
 		return 0, err
 	}
 	defer dec.Close()
-	s.names = s.names[:1]
+	s.Names = s.Names[:1]
 	var spent time.Duration
 	timed := func(f func() error) error {
 		from, err := clock()
@@ -51,16 +51,16 @@ func FollowCost(ctx context.Context, clip, cardPath string, clock func() (time.D
 		if err := timed(func() error { return s.look(ctx, clip, &f, models[:1]) }); err != nil {
 			return 0, err
 		}
-		s.moves = append(s.moves, steady.Transform{XX: 1, YY: 1})
+		s.Moves = append(s.Moves, steady.Transform{XX: 1, YY: 1})
 	}
-	g := &gathered{candidates: map[string][][]mark.Candidate{}, chosen: map[string][]int{}}
-	g.view, g.scale = metrics.NewView(c, s.info.Width, s.info.Height)
-	g.track = metrics.Track{WidthPx: s.info.Width, HeightPx: s.info.Height, TimesS: s.timesS}
+	g := &Gathered{Candidates: map[string][][]mark.Candidate{}, Chosen: map[string][]int{}}
+	g.View, g.Scale = metrics.NewView(c, s.Info.Width, s.Info.Height)
+	g.Track = metrics.Track{WidthPx: s.Info.Width, HeightPx: s.Info.Height, TimesS: s.TimesS}
 	ppm := g.pxPerM()
 	for range 2 {
 		if err := timed(func() error { return g.follow(s, c, 0, ppm, 0) }); err != nil {
 			return 0, err
 		}
 	}
-	return spent / time.Duration(max(1, len(s.timesS))), nil
+	return spent / time.Duration(max(1, len(s.TimesS))), nil
 }
