@@ -4,22 +4,18 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"math"
 	"os"
 	"path/filepath"
 	"strings"
 
 	"ashline/metrics"
-
-	"github.com/goccy/go-yaml"
 )
 
 // ErrBad marks a card that cannot be used: unreadable, unknown key, wrong type
 // or value out of range. The text names file and field.
 var ErrBad = errors.New("card")
-
-// MaxBytes bounds the size of a card's text.
-const MaxBytes = 1 << 20
 
 // Suffix is what a clip's card is called: NAME.mp4 has NAME.card.yaml.
 const Suffix = ".card.yaml"
@@ -52,14 +48,7 @@ func Beside(clip string) []string {
 func Load(paths ...string) (metrics.Card, error) {
 	var sources []Source
 	for _, p := range paths {
-		st, err := os.Stat(p)
-		if err != nil {
-			return metrics.Card{}, fmt.Errorf("%w %q: %w", ErrBad, p, errors.Unwrap(err))
-		}
-		if st.Size() > MaxBytes {
-			return metrics.Card{}, fmt.Errorf("%w %q: %d bytes, more than %d", ErrBad, p, st.Size(), MaxBytes)
-		}
-		text, err := os.ReadFile(p)
+		text, err := readFile(p)
 		if err != nil {
 			return metrics.Card{}, fmt.Errorf("%w %q: %w", ErrBad, p, err)
 		}
@@ -68,15 +57,35 @@ func Load(paths ...string) (metrics.Card, error) {
 	return Parse(sources...)
 }
 
+// readFile reads no more of a file than a card may have, and a little for Parse to
+// refuse.
+func readFile(p string) ([]byte, error) {
+	st, err := os.Stat(p)
+	switch {
+	case err != nil:
+		return nil, errors.Unwrap(err) // without the path, which the caller names
+	case !st.Mode().IsRegular():
+		return nil, errors.New("not a file")
+	case st.Size() > MaxBytes:
+		return nil, tooLong(st.Size())
+	}
+	f, err := os.Open(p)
+	if err != nil {
+		return nil, errors.Unwrap(err)
+	}
+	defer f.Close()
+	return io.ReadAll(io.LimitReader(f, MaxBytes+1))
+}
+
 // Parse merges card texts and checks the outcome.
 func Parse(sources ...Source) (metrics.Card, error) {
 	merged := map[string]any{}
 	last := "card"
 	for _, s := range sources {
 		last = s.Name
-		m := map[string]any{}
-		if err := decode(s.Text, &m); err != nil {
-			return metrics.Card{}, fmt.Errorf("%w %q: %s", ErrBad, s.Name, firstLine(err))
+		m, err := read(s.Text)
+		if err != nil {
+			return metrics.Card{}, fmt.Errorf("%w %q: %w", ErrBad, s.Name, err)
 		}
 		if err := checkKeys(m); err != nil {
 			return metrics.Card{}, fmt.Errorf("%w %q: %w", ErrBad, s.Name, err)
@@ -85,7 +94,7 @@ func Parse(sources ...Source) (metrics.Card, error) {
 	}
 	text, err := json.Marshal(merged)
 	if err != nil {
-		return metrics.Card{}, fmt.Errorf("%w %q: %s", ErrBad, last, firstLine(err))
+		return metrics.Card{}, fmt.Errorf("%w %q: %w", ErrBad, last, err)
 	}
 	var c metrics.Card
 	if err := json.Unmarshal(text, &c); err != nil {
@@ -93,29 +102,12 @@ func Parse(sources ...Source) (metrics.Card, error) {
 		if errors.As(err, &te) {
 			return metrics.Card{}, fmt.Errorf("%w %q: %s: %s is not a %s", ErrBad, last, te.Field, te.Value, plain(te.Type.String()))
 		}
-		return metrics.Card{}, fmt.Errorf("%w %q: %s", ErrBad, last, firstLine(err))
+		return metrics.Card{}, fmt.Errorf("%w %q: %w", ErrBad, last, err)
 	}
 	if err := Check(c); err != nil {
 		return metrics.Card{}, fmt.Errorf("%w %q: %w", ErrBad, last, err)
 	}
 	return c, nil
-}
-
-// decode turns a panic of the parser on malformed text into an error: a card
-// is a stranger's file.
-func decode(text []byte, m *map[string]any) (err error) {
-	defer func() {
-		if r := recover(); r != nil {
-			err = errors.New("not readable as YAML or JSON")
-		}
-	}()
-	if len(text) > MaxBytes {
-		return fmt.Errorf("%d bytes, more than %d", len(text), MaxBytes)
-	}
-	if len(strings.TrimSpace(string(text))) == 0 {
-		return nil
-	}
-	return yaml.Unmarshal(text, m)
 }
 
 // overlay puts src over dst; maps are merged, everything else is replaced.
@@ -129,11 +121,6 @@ func overlay(dst, src map[string]any) {
 		}
 		dst[k] = v
 	}
-}
-
-func firstLine(err error) string {
-	s, _, _ := strings.Cut(strings.TrimSpace(err.Error()), "\n")
-	return s
 }
 
 func plain(typ string) string {

@@ -4,6 +4,9 @@ import (
 	"errors"
 	"strings"
 	"testing"
+
+	"ashline/metrics"
+	"ashline/pipeline/card/hurt"
 )
 
 const whole = `
@@ -110,8 +113,15 @@ func FuzzParse(f *testing.F) {
 	f.Add([]byte(`{"marks":{"barrel":{"colour":"pink"}}}`))
 	f.Add([]byte("a: &x [*x, *x]"))
 	f.Add([]byte("scale:\n  - points: [[1,2],[3,4]]\n    length_m: .nan"))
+	for _, c := range hurt.Cards() {
+		f.Add([]byte(c.Text))
+	}
 	f.Fuzz(func(t *testing.T, text []byte) {
-		c, err := Parse(Source{"fuzz", text})
+		var c metrics.Card
+		var err error
+		if got := allocated(func() { c, err = Parse(Source{"fuzz", text}) }); got > mostAllocated {
+			t.Fatalf("%d bytes allocated for a text of %d, want at most %d", got, len(text), mostAllocated)
+		}
 		if err != nil {
 			if !errors.Is(err, ErrBad) {
 				t.Fatalf("unclassed error %v", err)

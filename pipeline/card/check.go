@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"ashline/metrics"
 )
@@ -52,6 +53,9 @@ func Check(c metrics.Card) error {
 	}
 	if len([]rune(c.Label)) > maxText {
 		return fmt.Errorf("label: longer than %d characters", maxText)
+	}
+	if i := strings.IndexFunc(c.Label, func(r rune) bool { return !unicode.IsPrint(r) && r != '\n' }); i >= 0 {
+		return fmt.Errorf("label: the character at %d cannot be printed", i)
 	}
 	if n := len(c.Camera.Level); n != 0 && n != 2 {
 		return fmt.Errorf("camera.level: wants two points, has %d", n)
