@@ -5,16 +5,18 @@ import (
 	"math"
 	"sort"
 	"strings"
+
+	"ashline/metrics/catalogue"
 )
 
 // swing writes one swing's result from its figures and their spread.
 func (in *swingInput) swing(index int, t Track, m motion, f figures, s spread) Swing {
-	val := func(k figure, unit, lacking string) Value {
-		if math.IsNaN(f[k]) {
+	val := func(k catalogue.Metric, unit, lacking string) Value {
+		if math.IsNaN(f.metric[k]) {
 			return Lacking(unit, lacking)
 		}
-		lo, hi := s.interval(k, f[k])
-		return Got(f[k], lo, hi, unit)
+		lo, hi := s.interval(k, f.metric[k])
+		return Got(f.metric[k], lo, hi, unit)
 	}
 	noLine := "no pitch line: the ball was not seen and the card draws none"
 	noScale := noLine
@@ -23,44 +25,47 @@ func (in *swingInput) swing(index int, t Track, m motion, f figures, s spread) S
 	}
 	sw := Swing{Index: index}
 	sw.Keys = in.keys(t, m, f)
-	sw.Pitch = PitchLine{Line: in.lineSource(m), DescentDeg: val(fDescent, "deg", noLine), SpeedMPS: val(fPitchSpeed, "m/s", noScale)}
-	sw.Plane = SwingPlane{AttackDeg: val(fAttack, "deg", ""), GapDeg: val(fGap, "deg", noLine), OffsetM: val(fOffset, "m", noScale)}
+	sw.Pitch = PitchLine{Line: in.lineSource(m), DescentDeg: val(catalogue.PitchDescentDeg, "deg", noLine), SpeedMPS: val(catalogue.PitchSpeedMPS, "m/s", noScale)}
+	sw.Plane = SwingPlane{AttackDeg: val(catalogue.PlaneAttackDeg, "deg", ""), GapDeg: val(catalogue.PlaneGapDeg, "deg", noLine), OffsetM: val(catalogue.PlaneOffsetM, "m", noScale)}
 	never := noScale
 	if m.contact.hasIn && in.scale.Source != "guess" {
 		never = "the barrel is never near the pitch line and along it"
 	}
-	run := func(enter, leave, duration figure) Run {
+	run := func(enter, leave, duration catalogue.Metric) Run {
 		return Run{val(enter, "s", never), val(leave, "s", never), val(duration, "s", never)}
 	}
 	sw.Zone = Zone{
-		Run: run(fEnter, fLeave, fDuration), LengthM: val(fLength, "m", never), BehindM: val(fBehind, "m", never), AheadM: val(fAhead, "m", never),
-		Near: run(fNearEnter, fNearLeave, fNearDuration), Along: run(fAlongEnter, fAlongLeave, fAlongDuration),
+		Run: run(catalogue.ZoneEnterS, catalogue.ZoneLeaveS, catalogue.ZoneDurationS), LengthM: val(catalogue.ZoneLengthM, "m", never), BehindM: val(catalogue.ZoneBehindM, "m", never), AheadM: val(catalogue.ZoneAheadM, "m", never),
+		Near: run(catalogue.ZoneNearEnterS, catalogue.ZoneNearLeaveS, catalogue.ZoneNearDurationS), Along: run(catalogue.ZoneAlongEnterS, catalogue.ZoneAlongLeaveS, catalogue.ZoneAlongDurationS),
 	}
 	noTouch := noScale
 	if m.contact.hasIn && in.scale.Source != "guess" {
 		noTouch = "at no shift of the swing would barrel and ball have met so"
 	}
 	sw.Timing = Timing{
-		Solid: Window{val(fSolidEarly, "s", noTouch), val(fSolidLate, "s", noTouch), val(fSolidWindow, "s", noTouch)},
-		Any:   Window{val(fAnyEarly, "s", noTouch), val(fAnyLate, "s", noTouch), val(fAnyWindow, "s", noTouch)},
+		Solid: Window{val(catalogue.TimingSolidEarlyS, "s", noTouch), val(catalogue.TimingSolidLateS, "s", noTouch), val(catalogue.TimingSolidWindowS, "s", noTouch)},
+		Any:   Window{val(catalogue.TimingAnyEarlyS, "s", noTouch), val(catalogue.TimingAnyLateS, "s", noTouch), val(catalogue.TimingAnyWindowS, "s", noTouch)},
 	}
 	noHands := in.lackHands(m, f)
-	sw.Speed = Speed{val(fBarrelContact, "m/s", noScale), val(fBarrelPeak, "m/s", noScale), val(fHandsPeak, "m/s", noHands)}
-	sw.Tempo = in.tempo(m, f, s)
+	sw.Speed = Speed{val(catalogue.SpeedBarrelContactMPS, "m/s", noScale), val(catalogue.SpeedBarrelPeakMPS, "m/s", noScale), val(catalogue.SpeedHandsPeakMPS, "m/s", noHands)}
+	sw.Tempo = Tempo{
+		LaunchContactS: val(catalogue.TempoLaunchContactS, "s", noLaunch),
+		LaunchLagS:     val(catalogue.TempoLaunchLagS, "s", noHands), LagContactS: val(catalogue.TempoLagContactS, "s", noHands),
+	}
 	sw.Body = in.bodyOf(m, f, val)
-	sw.Body.HandsPathM = val(fHandsPath, "m", noHands)
-	sw.Body.HandsStraightness = val(fHandsStraight, "1", noHands)
+	sw.Body.HandsPathM = val(catalogue.BodyHandsPathM, "m", noHands)
+	sw.Body.HandsStraightness = val(catalogue.BodyHandsStraightness, "1", noHands)
 	noFinish, noHeight := "the barrel was lost before the finish", "the barrel was lost before the finish"
 	if in.scale.Source == "guess" {
 		noHeight = unscaled
 	}
 	aboveWhy := noHeight
-	if !math.IsNaN(f[fFinishHeight]) {
-		aboveWhy = in.lackJoints("at the finish", m.contact.timeS+f[fFinish], leadShoulder)
+	if !math.IsNaN(f.metric[catalogue.FinishHeightM]) {
+		aboveWhy = in.lackJoints("at the finish", m.contact.timeS+f.keyS[catalogue.Finish], leadShoulder)
 	}
 	sw.Finish = FinishShape{
-		HeightM: val(fFinishHeight, "m", noHeight), AboveShoulderM: val(fAboveShoulder, "m", aboveWhy),
-		ExtensionM: val(fExtension, "m", noHeight), ExtensionS: val(fExtensionS, "s", noFinish),
+		HeightM: val(catalogue.FinishHeightM, "m", noHeight), AboveShoulderM: val(catalogue.FinishAboveShoulderM, "m", aboveWhy),
+		ExtensionM: val(catalogue.FinishExtensionM, "m", noHeight), ExtensionS: val(catalogue.FinishExtensionS, "s", noFinish),
 	}
 	if m.contact.status != Measured {
 		sw.assume(m.contact.why)
@@ -89,7 +94,7 @@ func (in *swingInput) lackHands(m motion, f figures) string {
 		return "the hands' mark was not seen"
 	case m.bat != nil && in.card.Bat.MarksApartM <= 0:
 		return "the card does not say how far apart the bat's marks are (bat.marks_apart_m)"
-	case math.IsNaN(f[fLaunch]):
+	case math.IsNaN(f.keyS[catalogue.Launch]):
 		return noLaunch
 	}
 	return unscaled
@@ -157,23 +162,6 @@ func (in *swingInput) lineSource(m motion) string {
 	return "none"
 }
 
-func (in *swingInput) tempo(m motion, f figures, s spread) Tempo {
-	span := func(get func(figures) float64, why string) Value {
-		v := get(f)
-		if math.IsNaN(v) {
-			return Lacking("s", why)
-		}
-		lo, hi := s.intervalOf(get, v)
-		return Got(v, lo, hi, "s")
-	}
-	noLag := in.lackHands(m, f)
-	return Tempo{
-		LaunchContactS: span(func(f figures) float64 { return -f[fLaunch] }, noLaunch),
-		LaunchLagS:     span(func(f figures) float64 { return f[fLag] - f[fLaunch] }, noLag),
-		LagContactS:    span(func(f figures) float64 { return -f[fLag] }, noLag),
-	}
-}
-
 func (in *swingInput) keys(t Track, m motion, f figures) Keys {
 	tc := m.contact.timeS
 	key := func(rel, confidence float64, why string) Key {
@@ -184,11 +172,11 @@ func (in *swingInput) keys(t Track, m motion, f figures) Keys {
 		return Key{TimeS: &rel, Frame: &fr, Confidence: confidence, Status: Measured}
 	}
 	k := Keys{
-		Launch:  key(f[fLaunch], 0.8, noLaunch),
-		Slot:    key(f[fSlot], 0.7, in.lackSlot(f)),
-		Lag:     key(f[fLag], 0.8, in.lackHands(m, f)),
+		Launch:  key(f.keyS[catalogue.Launch], 0.8, noLaunch),
+		Slot:    key(f.keyS[catalogue.Slot], 0.7, in.lackSlot(f)),
+		Lag:     key(f.keyS[catalogue.Lag], 0.8, in.lackHands(m, f)),
 		Contact: key(0, m.contact.confidence, ""),
-		Finish:  key(f[fFinish], 0.7, "the barrel was lost before the finish"),
+		Finish:  key(f.keyS[catalogue.Finish], 0.7, "the barrel was lost before the finish"),
 	}
 	k.Contact.Status, k.Contact.Why = m.contact.status, m.contact.why
 	return k
@@ -210,7 +198,7 @@ func frameAt(times []float64, t float64) float64 {
 }
 
 // bodyOf writes what the body does.
-func (in *swingInput) bodyOf(m motion, f figures, val func(k figure, unit, lacking string) Value) Body {
+func (in *swingInput) bodyOf(m motion, f figures, val func(k catalogue.Metric, unit, lacking string) Value) Body {
 	tc := m.contact.timeS
 	b := in.body(in.view, tc, nil)
 	// why says why something at a key position, rel after contact, is missing.
@@ -220,7 +208,7 @@ func (in *swingInput) bodyOf(m motion, f figures, val func(k figure, unit, lacki
 		}
 		return in.lackJoints(when, tc+rel, joints...)
 	}
-	length := func(k figure, lacking string) Value {
+	length := func(k catalogue.Metric, lacking string) Value {
 		if in.scale.Source == "guess" {
 			lacking = unscaled
 		}
@@ -228,7 +216,7 @@ func (in *swingInput) bodyOf(m motion, f figures, val func(k figure, unit, lacki
 	}
 	arm := []string{leadShoulder, leadElbow, leadWrist}
 	noSlot, noLag := in.lackSlot(f), in.lackHands(m, f)
-	angle := func(k figure, rel float64, when, lacking string) Value {
+	angle := func(k catalogue.Metric, rel float64, when, lacking string) Value {
 		v := val(k, "deg", why(rel, when, lacking, arm...))
 		if v.Low != nil && *v.High-*v.Low > anyAngleDeg {
 			return Lacking("deg", fmt.Sprintf("the arm points at the camera or is mostly covered: anything from %.0f° to %.0f°", *v.Low, *v.High))
@@ -238,25 +226,25 @@ func (in *swingInput) bodyOf(m motion, f figures, val func(k figure, unit, lacki
 		}
 		return v
 	}
-	bent := why(f[fLaunch], "between launch and contact", noLaunch, arm...)
-	if !math.IsNaN(f[fElbowContact]) && !math.IsNaN(f[fElbowLaunch]) {
+	bent := why(f.keyS[catalogue.Launch], "between launch and contact", noLaunch, arm...)
+	if !math.IsNaN(f.metric[catalogue.BodyLeadElbowContactDeg]) && !math.IsNaN(f.metric[catalogue.BodyLeadElbowLaunchDeg]) {
 		bent = fmt.Sprintf("the lead arm does not pass %d° in the picture before contact, or was hidden for a while", straightDeg)
 	}
 	hands := noLag
-	if !math.IsNaN(f[fSlot]) && !math.IsNaN(f[fLag]) {
-		hands = in.lackJoints("at slot", tc+f[fSlot], backElbow)
-	} else if math.IsNaN(f[fSlot]) {
+	if !math.IsNaN(f.keyS[catalogue.Slot]) && !math.IsNaN(f.keyS[catalogue.Lag]) {
+		hands = in.lackJoints("at slot", tc+f.keyS[catalogue.Slot], backElbow)
+	} else if math.IsNaN(f.keyS[catalogue.Slot]) {
 		hands = noSlot
 	}
 	out := Body{
-		LeadElbowLaunchDeg: angle(fElbowLaunch, f[fLaunch], "at launch", noLaunch), LeadElbowSlotDeg: angle(fElbowSlot, f[fSlot], "at slot", noSlot),
-		LeadElbowLagDeg: angle(fElbowLag, f[fLag], "at lag", noLag), LeadElbowContactDeg: angle(fElbowContact, 0, "at contact", ""),
-		LeadElbowStraightS: val(fElbowStraight, "s", bent),
-		ElbowHipSlotM:      length(fElbowHip, noSlot),
-		HandsElbowSlotM:    length(fHandsElbow, hands),
-		HandsBuckleLagM:    length(fHandsBuckle, why(f[fLag], "at lag", noLag, beltBuckle)),
-		HeadDriftM:         length(fHeadDrift, why(f[fLaunch], "at launch or contact", noLaunch, head)),
-		ShoulderOpenDeg:    val(fShoulderOpen, "deg", why(f[fSlot], "at launch or slot", noSlot, b.end(), backShoulder)),
+		LeadElbowLaunchDeg: angle(catalogue.BodyLeadElbowLaunchDeg, f.keyS[catalogue.Launch], "at launch", noLaunch), LeadElbowSlotDeg: angle(catalogue.BodyLeadElbowSlotDeg, f.keyS[catalogue.Slot], "at slot", noSlot),
+		LeadElbowLagDeg: angle(catalogue.BodyLeadElbowLagDeg, f.keyS[catalogue.Lag], "at lag", noLag), LeadElbowContactDeg: angle(catalogue.BodyLeadElbowContactDeg, 0, "at contact", ""),
+		LeadElbowStraightS: val(catalogue.BodyLeadElbowStraightS, "s", bent),
+		ElbowHipSlotM:      length(catalogue.BodyElbowHipSlotM, noSlot),
+		HandsElbowSlotM:    length(catalogue.BodyHandsElbowSlotM, hands),
+		HandsBuckleLagM:    length(catalogue.BodyHandsBuckleLagM, why(f.keyS[catalogue.Lag], "at lag", noLag, beltBuckle)),
+		HeadDriftM:         length(catalogue.BodyHeadDriftM, why(f.keyS[catalogue.Launch], "at launch or contact", noLaunch, head)),
+		ShoulderOpenDeg:    val(catalogue.BodyShoulderOpenDeg, "deg", why(f.keyS[catalogue.Slot], "at launch or slot", noSlot, b.end(), backShoulder)),
 	}
 	for _, x := range []struct {
 		joints []string
@@ -274,7 +262,7 @@ func (in *swingInput) bodyOf(m motion, f figures, val func(k figure, unit, lacki
 
 // lackSlot is why slot is missing.
 func (in *swingInput) lackSlot(f figures) string {
-	if math.IsNaN(f[fLaunch]) {
+	if math.IsNaN(f.keyS[catalogue.Launch]) {
 		return noLaunch
 	}
 	return in.lackJoints("where they may have been closest", math.NaN(), backElbow, backHip)

@@ -9,6 +9,7 @@ import (
 	"sort"
 	"strings"
 
+	"ashline/metrics/catalogue"
 	"ashline/metrics/fit"
 )
 
@@ -330,33 +331,33 @@ func towards(a, b [2]float64) [2]float64 {
 // fillBody computes what the body does at the key positions: launch and lag on the
 // clip's clock, NaN where not known.
 func (c course) fillBody(f *figures, b body, launch, lag, bandM float64) {
-	f[fElbowContact] = b.elbow(c.tc, bandM)
-	f[fElbowLag] = b.elbow(lag, bandM)
+	f.metric[catalogue.BodyLeadElbowContactDeg] = b.elbow(c.tc, bandM)
+	f.metric[catalogue.BodyLeadElbowLagDeg] = b.elbow(lag, bandM)
 	if math.IsNaN(launch) {
 		return
 	}
-	f[fElbowLaunch] = b.elbow(launch, bandM)
-	f[fElbowStraight] = c.straight(b, launch, bandM)
+	f.metric[catalogue.BodyLeadElbowLaunchDeg] = b.elbow(launch, bandM)
+	f.metric[catalogue.BodyLeadElbowStraightS] = c.straight(b, launch, bandM)
 	slot, closest := c.slot(b, launch)
-	f[fElbowSlot] = b.elbow(slot, bandM)
-	f[fSlot] = slot - c.tc
-	f[fShoulderOpen] = math.Remainder(b.shoulders(slot)-b.shoulders(launch), 360)
+	f.metric[catalogue.BodyLeadElbowSlotDeg] = b.elbow(slot, bandM)
+	f.keyS[catalogue.Slot] = slot - c.tc
+	f.metric[catalogue.BodyShoulderOpenDeg] = math.Remainder(b.shoulders(slot)-b.shoulders(launch), 360)
 	if !c.scaled {
 		return
 	}
 	from, to := b.at(head, launch), b.at(head, c.tc)
-	f[fHeadDrift] = c.stretch * math.Hypot(to[0]-from[0], to[1]-from[1])
-	f[fElbowHip] = c.stretch * math.Abs(closest+b.pairM)
+	f.metric[catalogue.BodyHeadDriftM] = c.stretch * math.Hypot(to[0]-from[0], to[1]-from[1])
+	f.metric[catalogue.BodyElbowHipSlotM] = c.stretch * math.Abs(closest+b.pairM)
 	if c.shown == nil {
 		return
 	}
 	if !math.IsNaN(slot) {
 		h, _ := c.shown(slot)
-		f[fHandsElbow] = c.stretch * math.Abs(h[0]-b.at(backElbow, slot)[0]+b.pairM)
+		f.metric[catalogue.BodyHandsElbowSlotM] = c.stretch * math.Abs(h[0]-b.at(backElbow, slot)[0]+b.pairM)
 	}
 	if !math.IsNaN(lag) {
 		h, _ := c.shown(lag)
-		f[fHandsBuckle] = c.stretch * (h[0] - b.at(beltBuckle, lag)[0] + b.pairM)
+		f.metric[catalogue.BodyHandsBuckleLagM] = c.stretch * (h[0] - b.at(beltBuckle, lag)[0] + b.pairM)
 	}
 }
 

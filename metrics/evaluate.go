@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"ashline/metrics/catalogue"
 	"ashline/metrics/fit"
 	"ashline/metrics/flight"
 	"ashline/metrics/zone"
@@ -66,7 +67,6 @@ func lineOf(b ballPath, tc float64) pitchLine {
 func (in *swingInput) evaluate(m motion, rng *rand.Rand) figures {
 	f := noFigures()
 	tc := m.contact.timeS
-	f[fContact] = tc
 	path, ball := m.barrel.Mean(), m.contact.in
 	if rng != nil {
 		path, ball = m.barrel.Draw(rng), ball.draw(rng)
@@ -74,23 +74,23 @@ func (in *swingInput) evaluate(m motion, rng *rand.Rand) figures {
 	first, last := m.barrel.Span()
 	barrel := sided{path, &m, tc, first - tc, last - tc}
 	pos, vel := barrel.At(0)
-	f[fAttack] = math.Atan2(vel[1], vel[0]) * 180 / math.Pi
+	f.metric[catalogue.PlaneAttackDeg] = math.Atan2(vel[1], vel[0]) * 180 / math.Pi
 	lengths := in.scale.Source != "guess"
 	if lengths {
-		f[fBarrelContact] = math.Hypot(math.Hypot(vel[0], vel[1]), m.depthVel(tc))
-		f[fBarrelPeak] = (1 + m.wrong.speed) * in.peakSpeed(m, barrel)
+		f.metric[catalogue.SpeedBarrelContactMPS] = math.Hypot(math.Hypot(vel[0], vel[1]), m.depthVel(tc))
+		f.metric[catalogue.SpeedBarrelPeakMPS] = (1 + m.wrong.speed) * in.peakSpeed(m, barrel)
 	}
 	pl := in.lineAt(m, ball, pos)
 	if !pl.ok {
 		return f
 	}
-	f[fDescent] = pl.line.DescentDeg
-	f[fGap] = f[fAttack] - f[fDescent]
+	f.metric[catalogue.PitchDescentDeg] = pl.line.DescentDeg
+	f.metric[catalogue.PlaneGapDeg] = f.metric[catalogue.PlaneAttackDeg] - f.metric[catalogue.PitchDescentDeg]
 	if !lengths {
 		return f
 	}
 	if pl.speed > 0 {
-		f[fPitchSpeed] = pl.speed
+		f.metric[catalogue.PitchSpeedMPS] = pl.speed
 	}
 	step := 0.0005
 	if rng != nil {
@@ -107,38 +107,38 @@ const slideS = windowBeforeS
 func (in *swingInput) zone(f *figures, barrel sided, pl pitchLine, step float64) {
 	from, to := math.Max(barrel.from, -windowBeforeS), math.Min(barrel.to, windowAfterS)
 	z := zone.Find(barrel, pl.line, zone.Limits{DistanceM: in.card.DistanceM(), DirectionDeg: in.card.DirectionDeg(), FromS: from, ToS: to})
-	f[fOffset] = z.OffsetM
+	f.metric[catalogue.PlaneOffsetM] = z.OffsetM
 	if z.OK {
-		f[fEnter], f[fLeave], f[fDuration] = z.EnterS, z.LeaveS, z.DurationS()
-		f[fLength], f[fBehind], f[fAhead] = z.LengthM, z.BehindM, z.AheadM
+		f.metric[catalogue.ZoneEnterS], f.metric[catalogue.ZoneLeaveS], f.metric[catalogue.ZoneDurationS] = z.EnterS, z.LeaveS, z.DurationS()
+		f.metric[catalogue.ZoneLengthM], f.metric[catalogue.ZoneBehindM], f.metric[catalogue.ZoneAheadM] = z.LengthM, z.BehindM, z.AheadM
 	} else {
 		// Never on the line and along it at once: no time, which is an answer.
-		f[fDuration], f[fLength] = 0, 0
+		f.metric[catalogue.ZoneDurationS], f.metric[catalogue.ZoneLengthM] = 0, 0
 	}
-	put := func(s zone.Span, enter, leave, duration figure) {
+	put := func(s zone.Span, enter, leave, duration catalogue.Metric) {
 		if s.OK {
-			f[enter], f[leave], f[duration] = s.EnterS, s.LeaveS, s.DurationS()
+			f.metric[enter], f.metric[leave], f.metric[duration] = s.EnterS, s.LeaveS, s.DurationS()
 		} else {
-			f[duration] = 0
+			f.metric[duration] = 0
 		}
 	}
-	put(z.Near, fNearEnter, fNearLeave, fNearDuration)
-	put(z.Along, fAlongEnter, fAlongLeave, fAlongDuration)
+	put(z.Near, catalogue.ZoneNearEnterS, catalogue.ZoneNearLeaveS, catalogue.ZoneNearDurationS)
+	put(z.Along, catalogue.ZoneAlongEnterS, catalogue.ZoneAlongLeaveS, catalogue.ZoneAlongDurationS)
 	if pl.ball == nil {
 		return
 	}
 	tm := zone.Meet(barrel, pl.ball, zone.Circles{
 		BallRadiusM: in.card.BallRadiusM(), BarrelRadiusM: in.card.BarrelRadiusM() + barrel.motion.wrong.reach, SolidM: in.card.SolidM(), FromS: from, ToS: to, ReachS: slideS, StepS: step,
 	})
-	window := func(w zone.Window, early, late, all figure) {
+	window := func(w zone.Window, early, late, all catalogue.Metric) {
 		if w.OK {
-			f[early], f[late], f[all] = w.EarlyS, w.LateS, w.WindowS
+			f.metric[early], f.metric[late], f.metric[all] = w.EarlyS, w.LateS, w.WindowS
 		} else {
-			f[all] = 0
+			f.metric[all] = 0
 		}
 	}
-	window(tm.Solid, fSolidEarly, fSolidLate, fSolidWindow)
-	window(tm.Any, fAnyEarly, fAnyLate, fAnyWindow)
+	window(tm.Solid, catalogue.TimingSolidEarlyS, catalogue.TimingSolidLateS, catalogue.TimingSolidWindowS)
+	window(tm.Any, catalogue.TimingAnyEarlyS, catalogue.TimingAnyLateS, catalogue.TimingAnyWindowS)
 }
 
 // depthVel is the barrel's speed towards the camera; 0 where it is not known.

@@ -3,70 +3,25 @@ package metrics
 import (
 	"math"
 	"sort"
+
+	"ashline/metrics/catalogue"
 )
 
-// figure numbers the metrics of one swing that come out of one evaluation of
-// the motion; an evaluation is repeated on random motions for the intervals.
-type figure int
-
-const (
-	fContact figure = iota // s on the clip's clock
-	fDescent
-	fPitchSpeed
-	fAttack
-	fGap
-	fOffset
-	fEnter
-	fLeave
-	fDuration
-	fLength
-	fBehind
-	fAhead
-	fNearEnter
-	fNearLeave
-	fNearDuration
-	fAlongEnter
-	fAlongLeave
-	fAlongDuration
-	fSolidEarly
-	fSolidLate
-	fSolidWindow
-	fAnyEarly
-	fAnyLate
-	fAnyWindow
-	fBarrelContact
-	fBarrelPeak
-	fHandsPeak
-	fLaunch // s from contact
-	fLag
-	fFinish
-	fHandsPath
-	fHandsStraight
-	fFinishHeight
-	fExtension
-	fExtensionS
-	fSlot // s from contact
-	fElbowLaunch
-	fElbowSlot
-	fElbowLag
-	fElbowContact
-	fElbowStraight // s before contact
-	fElbowHip
-	fHandsElbow
-	fHandsBuckle
-	fAboveShoulder
-	fHeadDrift
-	fShoulderOpen
-	figureCount
-)
-
-// figures holds one evaluation; NaN where a figure is not known.
-type figures [figureCount]float64
+// figures are the key positions and metrics of one evaluation of a motion; NaN where
+// one is not known. An evaluation is repeated on random motions for the intervals.
+type figures struct {
+	keyS   [catalogue.NumKeys]float64 // from contact
+	metric [catalogue.NumMetrics]float64
+}
 
 func noFigures() figures {
 	var f figures
-	for i := range f {
-		f[i] = math.NaN()
+	for k := range f.keyS {
+		f.keyS[k] = math.NaN()
+	}
+	f.keyS[catalogue.Contact] = 0
+	for m := range f.metric {
+		f.metric[m] = math.NaN()
 	}
 	return f
 }
@@ -76,21 +31,13 @@ type spread struct {
 	draws []figures
 }
 
-// interval is the 95 % interval of a figure around its value, within what the figure
-// can be.
-func (s spread) interval(k figure, value float64) (low, high float64) {
-	low, high = s.intervalOf(func(f figures) float64 { return f[k] }, value)
-	least, most := k.bounds()
-	return min(max(low, least), value), max(min(high, most), value)
-}
-
-// intervalOf is the same of a number that follows from figures: the draws' quantiles,
-// shifted so that the middle of the draws falls on the value. Too few finite draws
-// give no interval.
-func (s spread) intervalOf(get func(figures) float64, value float64) (low, high float64) {
+// interval is the 95 % interval of a metric around its value, within what the metric
+// can be: the draws' quantiles, shifted so that the middle of the draws falls on the
+// value. Too few finite draws give no interval.
+func (s spread) interval(m catalogue.Metric, value float64) (low, high float64) {
 	var v []float64
 	for _, d := range s.draws {
-		if x := get(d); !math.IsNaN(x) && !math.IsInf(x, 0) {
+		if x := d.metric[m]; !math.IsNaN(x) && !math.IsInf(x, 0) {
 			v = append(v, x)
 		}
 	}
@@ -100,22 +47,8 @@ func (s spread) intervalOf(get func(figures) float64, value float64) (low, high 
 	sort.Float64s(v)
 	shift := value - quantile(v, 0.5)
 	lo, hi := quantile(v, 0.025)+shift, quantile(v, 0.975)+shift
-	return math.Min(lo, value), math.Max(hi, value)
-}
-
-// bounds are the least and the most that a figure can be.
-func (k figure) bounds() (least, most float64) {
-	switch k {
-	case fPitchSpeed, fDuration, fLength, fNearDuration, fAlongDuration, fSolidWindow, fAnyWindow,
-		fBarrelContact, fBarrelPeak, fHandsPeak, fHandsPath, fFinish, fFinishHeight, fExtension, fExtensionS,
-		fElbowStraight, fElbowHip, fHandsElbow, fHeadDrift:
-		return 0, math.Inf(1)
-	case fHandsStraight:
-		return 0, 1
-	case fElbowLaunch, fElbowSlot, fElbowLag, fElbowContact:
-		return 0, 180
-	}
-	return math.Inf(-1), math.Inf(1)
+	bounds := m.Row().Bounds
+	return min(bounds.Clip(lo), value), max(bounds.Clip(hi), value)
 }
 
 // quantile interpolates a sorted sample.

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"ashline/metrics/catalogue"
 	"ashline/metrics/fit"
 )
 
@@ -166,13 +167,16 @@ func (c course) fill(f *figures, b body, bandM float64) {
 			break
 		}
 	}
-	f[fLaunch] = launch - c.tc
+	f.keyS[catalogue.Launch] = launch - c.tc
 	c.finish(f, b, speed, peak)
 	c.lag(f, launch)
 	if c.hands != nil && c.scaled && !math.IsNaN(launch) {
 		c.handsPath(f, launch)
 	}
-	c.fillBody(f, b, launch, c.tc+f[fLag], bandM)
+	c.fillBody(f, b, launch, c.tc+f.keyS[catalogue.Lag], bandM)
+	f.metric[catalogue.TempoLaunchContactS] = -f.keyS[catalogue.Launch]
+	f.metric[catalogue.TempoLaunchLagS] = f.keyS[catalogue.Lag] - f.keyS[catalogue.Launch]
+	f.metric[catalogue.TempoLagContactS] = -f.keyS[catalogue.Lag]
 }
 
 // lag is when the barrel is farthest behind the hands.
@@ -189,7 +193,7 @@ func (c course) lag(f *figures, launch float64) {
 		b, _ := c.barrel(t)
 		if d := (b[0]-h[0])*c.behind[0] + (b[1]-h[1])*c.behind[1] + 10*c.markX*(t-c.tc); d > behind {
 			behind = d
-			f[fLag] = t - c.tc
+			f.keyS[catalogue.Lag] = t - c.tc
 		}
 	}
 }
@@ -212,14 +216,14 @@ func (c course) finish(f *figures, b body, speed func(float64) float64, peak flo
 	}
 	turned := func(at float64) bool { return t <= c.to || at < c.to-turnS }
 	if highT > c.tc && turned(highT) {
-		f[fFinish] = highT - c.tc
+		f.keyS[catalogue.Finish] = highT - c.tc
 		if c.scaled {
-			f[fFinishHeight] = c.stretch * (high - at0[1])
-			f[fAboveShoulder] = c.stretch * (high - b.at(b.end(), highT)[1])
+			f.metric[catalogue.FinishHeightM] = c.stretch * (high - at0[1])
+			f.metric[catalogue.FinishAboveShoulderM] = c.stretch * (high - b.at(b.end(), highT)[1])
 		}
 	}
 	if c.scaled && turned(farT) {
-		f[fExtension], f[fExtensionS] = c.stretch*(far-at0[0]), farT-c.tc
+		f.metric[catalogue.FinishExtensionM], f.metric[catalogue.FinishExtensionS] = c.stretch*(far-at0[0]), farT-c.tc
 	}
 }
 
@@ -235,8 +239,8 @@ func (c course) handsPath(f *figures, launch float64) {
 		prev = p
 		most = math.Max(most, math.Hypot(v[0], v[1]))
 	}
-	f[fHandsPath], f[fHandsPeak] = c.stretch*arc, c.stretch*most
+	f.metric[catalogue.BodyHandsPathM], f.metric[catalogue.SpeedHandsPeakMPS] = c.stretch*arc, c.stretch*most
 	if arc > 0 {
-		f[fHandsStraight] = math.Hypot(prev[0]-first[0], prev[1]-first[1]) / arc
+		f.metric[catalogue.BodyHandsStraightness] = math.Hypot(prev[0]-first[0], prev[1]-first[1]) / arc
 	}
 }

@@ -1,0 +1,104 @@
+package catalogue
+
+import (
+	"math"
+	"strings"
+)
+
+// Metric is a metric of a swing: the number of its row. Rows stand in the order of
+// metrics.json.
+type Metric int
+
+// Row is what holds for a metric in every swing.
+type Row struct {
+	// Path is the metric's place in metrics.json, within a swing.
+	Path string
+	// Unit is s, m, m/s, deg, or 1 for a ratio. The path's last part ends in it.
+	Unit string
+	// Bounds are what the metric can be. Defaults to any number.
+	Bounds Bounds
+	// WidestDeg is the width of the 95 % interval from which on an angle counts as not
+	// known. Defaults to none.
+	WidestDeg float64
+	// Moment marks a time counted from contact; other times are lengths of time.
+	Moment bool
+	Needs  Needs
+	Words
+}
+
+// Words are what people read about a metric or a key position.
+type Words struct {
+	// Name is what it is called wherever it is shown.
+	Name string
+	// Plain is what it tells a coach, How how it is got, each in sentences.
+	Plain, How string
+	// Frame is where it is measured and what its sign means, in sentences.
+	Frame string
+	// Never is why it is missing although all that it needs is there: a clause.
+	Never string
+}
+
+// Row returns the metric's row.
+func (m Metric) Row() Row { return rows[m] }
+
+// Path is the metric's place in metrics.json, within a swing.
+func (m Metric) Path() string { return rows[m].Path }
+
+// Group is the group that the metric stands in.
+func (m Metric) Group() Group {
+	head, _, _ := strings.Cut(m.Path(), ".")
+	for _, g := range Groups {
+		if g.Path == head {
+			return g
+		}
+	}
+	return Group{}
+}
+
+// Find returns the metric with a path; false when there is none.
+func Find(path string) (Metric, bool) {
+	m, ok := byPath[path]
+	return m, ok
+}
+
+var byPath = func() map[string]Metric {
+	out := make(map[string]Metric, NumMetrics)
+	for m := range NumMetrics {
+		out[m.Path()] = m
+	}
+	return out
+}()
+
+// Paths lists the paths of all metrics in the order of metrics.json.
+func Paths() []string {
+	out := make([]string, NumMetrics)
+	for m := range NumMetrics {
+		out[m] = m.Path()
+	}
+	return out
+}
+
+// Bounds are the least and the most that a metric can be; the zero value bounds
+// nothing.
+type Bounds struct{ Least, Most float64 }
+
+// Clip returns the nearest number within the bounds.
+func (b Bounds) Clip(v float64) float64 {
+	if b == (Bounds{}) {
+		return v
+	}
+	return min(max(v, b.Least), b.Most)
+}
+
+var (
+	notNegative = Bounds{0, math.Inf(1)}
+	aShare      = Bounds{0, 1}
+	aJoint      = Bounds{0, 180} // degrees
+)
+
+// Group is a group of metrics: an object in metrics.json, a part of a page.
+type Group struct {
+	Path  string // of its metrics, up to the first dot
+	Title string
+	Lead  string // what it is about, in sentences
+}
