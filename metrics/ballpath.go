@@ -6,6 +6,7 @@ import (
 
 	"ashline/metrics/fit"
 	"ashline/metrics/flight"
+	"ashline/metrics/geom"
 )
 
 // ballPath is the flight of a pitch in the plane of the pitch, as if it were
@@ -57,12 +58,12 @@ func (p ballPath) varAlong(t float64) float64 {
 	return x*x*c[0][0] + 2*x*z*c[0][1] + z*z*c[1][1]
 }
 
-// flight puts sightings of a ball into the plane of the pitch.
-func (v View) flight(s []Sample) []fit.Sample {
+// inPlane puts sightings of a ball into the plane of the pitch.
+func inPlane(v geom.View, s []Sample) []fit.Sample {
 	out := make([]fit.Sample, len(s))
 	for i, x := range s {
-		w := v.At(Point{x.XPx, x.YPx}, 0)
-		k := v.MetresPerPixel(Point{x.XPx, x.YPx})
+		w := v.At(geom.Point{x.XPx, x.YPx}, 0)
+		k := v.MetresPerPixel(geom.Point{x.XPx, x.YPx})
 		k *= k
 		// The picture's y points down.
 		out[i] = fit.Sample{TimeS: x.TimeS, Pos: [2]float64{w.X, w.Z}, Cov: [2][2]float64{

@@ -3,7 +3,10 @@ package metrics
 import (
 	"math"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"ashline/metrics/fit"
+	"ashline/metrics/geom"
 )
 
 // bat is the motion of the bat in space: where the middle of the hands is and which
@@ -42,15 +45,15 @@ const batUnknowns = 6
 
 // pose is the bat at one instant.
 type pose struct {
-	Hands, Dir   World // Dir has length 1
-	HandsV, DirV World // per second
-	HandsA, DirA World // per second squared
+	Hands, Dir   geom.World // Dir has length 1
+	HandsV, DirV geom.World // per second
+	HandsA, DirA geom.World // per second squared
 	lengthOfDir  float64
 }
 
 // Barrel is the place of the barrel's mark on the bat's axis.
-func (p pose) Barrel(leverM float64) World {
-	return World{p.Hands.X + leverM*p.Dir.X, p.Hands.Y + leverM*p.Dir.Y, p.Hands.Z + leverM*p.Dir.Z}
+func (p pose) Barrel(leverM float64) geom.World {
+	return geom.Along(p.Hands, leverM, p.Dir)
 }
 
 // at is the pose at t, at the instant of contact on one side of it. Before and
@@ -71,35 +74,21 @@ func poseOf(x []float64, s fit.Basis) pose {
 			}
 		}
 	}
-	w := func(o, k int) World { return World{d[o][k], d[o][k+1], d[o][k+2]} }
+	w := func(o, k int) geom.World { return geom.World{X: d[o][k], Y: d[o][k+1], Z: d[o][k+2]} }
 	p := pose{Hands: w(0, 0), HandsV: w(1, 0), HandsA: w(2, 0), Dir: w(0, 3), DirV: w(1, 3), DirA: w(2, 3)}
-	p.lengthOfDir = math.Sqrt(dot(p.Dir, p.Dir))
-	p.Dir = unit(p.Dir)
+	p.lengthOfDir = math.Sqrt(r3.Dot(p.Dir, p.Dir))
+	p.Dir = geom.Unit(p.Dir)
 	return p
 }
 
 // barrelAt is the barrel's place on the axis.
-func (b *bat) barrelAt(t float64, side fit.Side) World { return b.at(t, side).Barrel(b.leverM) }
+func (b *bat) barrelAt(t float64, side fit.Side) geom.World { return b.at(t, side).Barrel(b.leverM) }
 
 // axis moves a sighting of a band's middle, averaged over the exposure, to the bat's
 // axis at mid-exposure, and gives the depth there.
-func (b *bat) axis(s Sample) (Point, float64) {
+func (b *bat) axis(s Sample) (geom.Point, float64) {
 	p := b.at(s.TimeS, fit.Before)
 	w := p.Barrel(b.leverM)
-	px, on, seen := s.lit(), b.sight.eye.project(w), b.sight.of(s).barrel(p, b.leverM)
-	return Point{px[0] + on[0] - seen[0], px[1] + on[1] - seen[1]}, w.Y
-}
-
-func dot(a, b World) float64 { return a.X*b.X + a.Y*b.Y + a.Z*b.Z }
-
-func cross(a, b World) World {
-	return World{a.Y*b.Z - a.Z*b.Y, a.Z*b.X - a.X*b.Z, a.X*b.Y - a.Y*b.X}
-}
-
-func unit(a World) World {
-	s := math.Sqrt(dot(a, a))
-	if s == 0 {
-		return World{X: 1}
-	}
-	return World{a.X / s, a.Y / s, a.Z / s}
+	px, on, seen := s.lit(), b.sight.eye.Project(w), b.sight.of(s).barrel(p, b.leverM)
+	return geom.Point{px[0] + on[0] - seen[0], px[1] + on[1] - seen[1]}, w.Y
 }

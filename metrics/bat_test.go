@@ -3,51 +3,55 @@ package metrics
 import (
 	"math"
 	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"ashline/metrics/geom"
 )
 
 // swung is a bat in closed form: hands on a slow arc, the bat turning about a
 // tilted axis, faster until contact at 0 and slower after it.
-func swung(t float64) (hands, dir World) {
-	hands = World{X: -0.25 + 2.5*t, Y: -0.55 - 3*t, Z: 0.1 - 1.5*t}
+func swung(t float64) (hands, dir geom.World) {
+	hands = geom.World{X: -0.25 + 2.5*t, Y: -0.55 - 3*t, Z: 0.1 - 1.5*t}
 	turn := 38 * t
 	if t < 0 {
 		hands.Y = -0.55 + t
 		turn = 38 * 0.06 * (math.Exp(t/0.06) - 1)
 	}
 	phi := 22*math.Pi/180 - turn
-	return hands, unit(World{-math.Sin(phi), math.Cos(phi), -0.35 + 0.2*math.Sin(phi)})
+	return hands, geom.Unit(geom.World{X: -math.Sin(phi), Y: math.Cos(phi), Z: -0.35 + 0.2*math.Sin(phi)})
 }
 
 const testApart, testRadius, testWidth = 0.6, 0.033, 0.05
 
 // testLamp is a light from above and somewhat from the pitcher's side.
-var testLamp = World{X: 0.1, Z: 0.6}
+var testLamp = geom.World{X: 0.1, Z: 0.6}
 
 // facets is what a camera sees of a ring on the bat, computed by summing small
 // facets that face the camera: the mean of their places in the picture, and their
 // light and its covariance, px.
-func facets(v View, at, dir, lamp World, radius, width float64) Sample {
-	p := unit(World{-dir.Z, 0, dir.X})
-	q := cross(dir, p)
-	each := func(f func(face, light float64, px Point)) {
+func facets(v geom.View, at, dir, lamp geom.World, radius, width float64) Sample {
+	p := geom.Unit(geom.World{X: -dir.Z, Z: dir.X})
+	q := r3.Cross(dir, p)
+	each := func(f func(face, light float64, px geom.Point)) {
 		const around, along = 240, 8
 		for i := range around {
 			th := 2 * math.Pi * (float64(i) + 0.5) / around
 			c, s := math.Cos(th), math.Sin(th)
-			n := World{c*p.X + s*q.X, c*p.Y + s*q.Y, c*p.Z + s*q.Z}
+			n := geom.Along(r3.Scale(c, p), s, q)
 			for j := range along {
 				u := width * ((float64(j)+0.5)/along - 0.5)
-				pt := World{at.X + radius*n.X + u*dir.X, at.Y + radius*n.Y + u*dir.Y, at.Z + radius*n.Z + u*dir.Z}
-				l := v.lens()
-				d := World{l.X - pt.X, l.Y - pt.Y, l.Z - pt.Z}
-				if face := dot(n, unit(d)) / dot(d, d); face > 0 {
-					f(face, face*(ambient+math.Max(0, dot(n, lamp)))/ambient, v.Project(pt))
+				pt := geom.Along(geom.Along(at, radius, n), u, dir)
+				l := v.LensAt()
+				d := r3.Sub(l, pt)
+				if face := r3.Dot(n, geom.Unit(d)) / r3.Dot(d, d); face > 0 {
+					f(face, face*(ambient+math.Max(0, r3.Dot(n, lamp)))/ambient, v.Project(pt))
 				}
 			}
 		}
 	}
 	var area, ax, ay, m, x, y, xx, xy, yy float64
-	each(func(face, light float64, px Point) {
+	each(func(face, light float64, px geom.Point) {
 		area += face
 		ax += face * px[0]
 		ay += face * px[1]
@@ -60,7 +64,7 @@ func facets(v View, at, dir, lamp World, radius, width float64) Sample {
 	})
 	x, y, ax, ay = x/m, y/m, ax/area, ay/area
 	var third [4]float64
-	each(func(_, light float64, px Point) {
+	each(func(_, light float64, px geom.Point) {
 		u, v := px[0]-x, px[1]-y
 		for k, p := range [4]float64{u * u * u, u * u * v, u * v * v, v * v * v} {
 			third[k] += light * p / m
@@ -72,7 +76,7 @@ func facets(v View, at, dir, lamp World, radius, width float64) Sample {
 	}}
 }
 
-func filmed(v View, withHands bool) batSeen {
+func filmed(v geom.View, withHands bool) batSeen {
 	o := batSeen{
 		sight:  sight{radiusM: testRadius, handleM: handleRadiusM, widthM: testWidth, lamp: usualLamp}.through(v),
 		leverM: testApart, contactSD: depthSD, handsY: -usualHandsY,
@@ -98,7 +102,7 @@ func filmed(v View, withHands bool) batSeen {
 // the hands, and with a stretch of frames missing.
 func TestBatIsFoundAgain(t *testing.T) {
 	t.Parallel()
-	view := View{FocalPx: 1500, CX: 639.5, CY: 359.5, DistanceM: 5.4, Sign: 1, Lens: true, TiltRad: -0.03}
+	view := geom.View{FocalPx: 1500, CX: 639.5, CY: 359.5, DistanceM: 5.4, Sign: 1, Lens: true, TiltRad: -0.03}
 	// A shift of 0.4 px is 1.5 mm; depth is known through perspective alone.
 	const axisPx, depthM, gapPx = 0.4, 0.12, 2.0
 	for _, c := range []struct {
@@ -161,19 +165,19 @@ func TestBatIsFoundAgain(t *testing.T) {
 func TestLampIsFound(t *testing.T) {
 	t.Parallel()
 	const tolerance = 0.15 // of each part: a shift of a tenth of the bat's radius
-	b, ok := fitBat(filmed(View{FocalPx: 1500, CX: 639.5, CY: 359.5, DistanceM: 5.4, Sign: 1, Lens: true}, true))
+	b, ok := fitBat(filmed(geom.View{FocalPx: 1500, CX: 639.5, CY: 359.5, DistanceM: 5.4, Sign: 1, Lens: true}, true))
 	if !ok {
 		t.Fatal("no bat")
 	}
 	l := b.sight.lamp
-	if off := (World{l.X - testLamp.X, l.Y - testLamp.Y, l.Z - testLamp.Z}); max(math.Abs(off.X), math.Abs(off.Y), math.Abs(off.Z)) > tolerance {
+	if off := r3.Sub(l, testLamp); max(math.Abs(off.X), math.Abs(off.Y), math.Abs(off.Z)) > tolerance {
 		t.Errorf("lamp %.2f, want %.2f", l, testLamp)
 	}
 }
 
 func TestBatNeedsSightings(t *testing.T) {
 	t.Parallel()
-	o := filmed(View{FocalPx: 1500, CX: 639.5, CY: 359.5, DistanceM: 5.4, Sign: 1, Lens: true}, true)
+	o := filmed(geom.View{FocalPx: 1500, CX: 639.5, CY: 359.5, DistanceM: 5.4, Sign: 1, Lens: true}, true)
 	o.barrel = o.barrel[:5]
 	if _, ok := fitBat(o); ok {
 		t.Error("a bat from five sightings")
@@ -185,12 +189,12 @@ func TestBatNeedsSightings(t *testing.T) {
 func TestLookIsThatOfFacets(t *testing.T) {
 	t.Parallel()
 	const relative = 0.03 // of the largest of each kind: facets and what is left of perspective
-	view := View{FocalPx: 30000, CX: 639.5, CY: 359.5, DistanceM: 100, Sign: 1, Lens: true}
+	view := geom.View{FocalPx: 30000, CX: 639.5, CY: 359.5, DistanceM: 100, Sign: 1, Lens: true}
 	s := sight{radiusM: testRadius, handleM: handleRadiusM, widthM: testWidth, lamp: testLamp}.through(view)
 	px := testRadius * s.perM
-	for _, dir := range []World{{1, 0.2, 0.1}, {0.3, 0.9, -0.4}, {-0.5, -0.8, 0.6}, {0.2, -0.3, -1}} {
-		dir = unit(dir)
-		p := pose{Hands: World{X: 0.1, Z: 0.2}, Dir: dir}
+	for _, dir := range []geom.World{{X: 1, Y: 0.2, Z: 0.1}, {X: 0.3, Y: 0.9, Z: -0.4}, {X: -0.5, Y: -0.8, Z: 0.6}, {X: 0.2, Y: -0.3, Z: -1}} {
+		dir = geom.Unit(dir)
+		p := pose{Hands: geom.World{X: 0.1, Z: 0.2}, Dir: dir}
 		seen := facets(view, p.Barrel(testApart), dir, testLamp, testRadius, testWidth)
 		l := s.look(p, testApart)
 		for k, want := range seen.Shape.Third {

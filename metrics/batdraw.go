@@ -3,13 +3,16 @@ package metrics
 import (
 	"math"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"ashline/metrics/fit"
+	"ashline/metrics/geom"
 )
 
 // draw is the bat as it may also have been, seen by view v with n wrong: to first
 // order the unknowns move by what the changed equations ask for, and by noise of
 // the size that the equations' own s.d. allow.
-func (b *bat) draw(v View, n nuisance) *bat {
+func (b *bat) draw(v geom.View, n nuisance) *bat {
 	out := *b
 	out.sight = b.sight.through(v)
 	out.sight.radiusM *= 1 + n.radius
@@ -37,42 +40,42 @@ func (b *bat) draw(v View, n nuisance) *bat {
 
 // onAxis is where the barrel's axis is in the picture at t; false outside of what was
 // seen.
-func (b *bat) onAxis(t float64) (Point, bool) {
+func (b *bat) onAxis(t float64) (geom.Point, bool) {
 	if b == nil {
-		return Point{}, false
+		return geom.Point{}, false
 	}
 	if from, to := b.knots.Span(); t < from || t > to {
-		return Point{}, false
+		return geom.Point{}, false
 	}
-	return b.sight.eye.project(b.barrelAt(t, fit.Before)), true
+	return b.sight.eye.Project(b.barrelAt(t, fit.Before)), true
 }
 
 // place is onAxis with the larger variance of it, px².
-func (b *bat) place(t float64) (Point, float64, bool) {
+func (b *bat) place(t float64) (geom.Point, float64, bool) {
 	p, ok := b.onAxis(t)
 	if !ok {
-		return Point{}, 0, false
+		return geom.Point{}, 0, false
 	}
 	return p, b.pxVar(t), true
 }
 
 // pxVar is the larger variance of the barrel's place in the picture, px².
 func (b *bat) pxVar(t float64) float64 {
-	x := b.variance(t, func(w World) float64 { return b.sight.eye.project(w)[0] })
-	y := b.variance(t, func(w World) float64 { return b.sight.eye.project(w)[1] })
+	x := b.variance(t, func(w geom.World) float64 { return b.sight.eye.Project(w)[0] })
+	y := b.variance(t, func(w geom.World) float64 { return b.sight.eye.Project(w)[1] })
 	return math.Max(x, y)
 }
 
 // variance is that of a function of the barrel's place at t.
-func (b *bat) variance(t float64, f func(World) float64) float64 {
+func (b *bat) variance(t float64, f func(geom.World) float64) float64 {
 	s := b.knots.At(t, fit.Before)
 	p := poseOf(b.x, s)
 	w := p.Barrel(b.leverM)
 	const h = 1e-4
 	at := f(w)
-	gx, gy, gz := (f(World{w.X + h, w.Y, w.Z})-at)/h, (f(World{w.X, w.Y + h, w.Z})-at)/h, (f(World{w.X, w.Y, w.Z + h})-at)/h
+	gx, gy, gz := (f(r3.Add(w, geom.World{X: h}))-at)/h, (f(r3.Add(w, geom.World{Y: h}))-at)/h, (f(r3.Add(w, geom.World{Z: h}))-at)/h
 	// The direction keeps its length: only what is square to it counts.
-	k := dot(p.Dir, World{gx, gy, gz})
+	k := r3.Dot(p.Dir, geom.World{X: gx, Y: gy, Z: gz})
 	l := b.leverM / p.lengthOfDir
 	g := [batUnknowns]float64{gx, gy, gz, l * (gx - k*p.Dir.X), l * (gy - k*p.Dir.Y), l * (gz - k*p.Dir.Z)}
 	return b.normal.Variance(batUnknowns*s.First, through(s, 0, g))

@@ -3,7 +3,10 @@ package metrics
 import (
 	"math"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"ashline/metrics/fit"
+	"ashline/metrics/geom"
 )
 
 // batSeen is what there is to fit a bat to.
@@ -259,15 +262,15 @@ func (b *bat) beyond(reach float64) []startPose {
 // ahead it does not know and stands still.
 func (p pose) carried(timeS, ahead float64) startPose {
 	ahead = math.Max(-growCarryS, math.Min(ahead, growCarryS))
-	w := cross(p.Dir, p.DirV)
-	angle := math.Sqrt(dot(w, w)) * ahead
-	k := unit(w)
+	w := r3.Cross(p.Dir, p.DirV)
+	angle := math.Sqrt(r3.Dot(w, w)) * ahead
+	k := geom.Unit(w)
 	c, s := math.Cos(angle), math.Sin(angle)
-	q := cross(k, p.Dir)
+	q := r3.Cross(k, p.Dir)
 	return startPose{
 		TimeS: timeS,
-		Hands: World{p.Hands.X + ahead*p.HandsV.X, p.Hands.Y + ahead*p.HandsV.Y, p.Hands.Z + ahead*p.HandsV.Z},
-		Dir:   World{c*p.Dir.X + s*q.X, c*p.Dir.Y + s*q.Y, c*p.Dir.Z + s*q.Z},
+		Hands: geom.Along(p.Hands, ahead, p.HandsV),
+		Dir:   geom.Along(r3.Scale(c, p.Dir), s, q),
 	}
 }
 

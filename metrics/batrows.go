@@ -4,7 +4,10 @@ import (
 	"math"
 	"sort"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"ashline/metrics/fit"
+	"ashline/metrics/geom"
 )
 
 // rows are the equations that a bat has to meet, each divided by its s.d.
@@ -24,7 +27,7 @@ type rows struct {
 // startPose is a first guess of the bat at one time.
 type startPose struct {
 	TimeS      float64
-	Hands, Dir World
+	Hands, Dir geom.World
 }
 
 // row takes one equation: its size, and its gradient in the unknowns from first on
@@ -92,7 +95,7 @@ func (r *rows) local(b *bat, s fit.Basis, add row, f func(pose) []float64, slip 
 	const h = 1e-5
 	for k := range batUnknowns {
 		q := p
-		d := World{p.Dir.X * p.lengthOfDir, p.Dir.Y * p.lengthOfDir, p.Dir.Z * p.lengthOfDir}
+		d := r3.Scale(p.lengthOfDir, p.Dir)
 		switch k {
 		case 0:
 			q.Hands.X += h
@@ -108,7 +111,7 @@ func (r *rows) local(b *bat, s fit.Basis, add row, f func(pose) []float64, slip 
 			d.Z += h
 		}
 		if k > 2 {
-			q.Dir = unit(d)
+			q.Dir = geom.Unit(d)
 		}
 		for i, v := range f(q) {
 			grads[i][k] = (v - at[i]) / h
@@ -275,9 +278,9 @@ func (r *rows) jerk(b *bat, basis fit.Basis, root float64, add row) {
 		add(first, through(basis, 3, g), 0, hands[k]*g[k])
 	}
 	// Angular jerk: the derivative of u × u″.
-	w := func(o int) World { return World{d[o][0], d[o][1], d[o][2]} }
+	w := func(o int) geom.World { return geom.World{X: d[o][0], Y: d[o][1], Z: d[o][2]} }
 	u0, u1, u2, u3 := w(0), w(1), w(2), w(3)
-	a, c := cross(u0, u3), cross(u1, u2)
+	a, c := r3.Cross(u0, u3), r3.Cross(u1, u2)
 	j := [3]float64{a.X + c.X, a.Y + c.Y, a.Z + c.Z}
 	var g [3][]float64
 	for k := range g {
@@ -285,7 +288,7 @@ func (r *rows) jerk(b *bat, basis fit.Basis, root float64, add row) {
 	}
 	for q := range basis.D[0] {
 		for k := range 3 {
-			var e World
+			var e geom.World
 			switch k {
 			case 0:
 				e.X = 1
@@ -294,7 +297,7 @@ func (r *rows) jerk(b *bat, basis fit.Basis, root float64, add row) {
 			case 2:
 				e.Z = 1
 			}
-			p0, p1, p2, p3 := cross(e, u3), cross(e, u2), cross(u1, e), cross(u0, e)
+			p0, p1, p2, p3 := r3.Cross(e, u3), r3.Cross(e, u2), r3.Cross(u1, e), r3.Cross(u0, e)
 			b0, b1, b2, b3 := basis.D[0][q], basis.D[1][q], basis.D[2][q], basis.D[3][q]
 			v := [3]float64{
 				b0*p0.X + b1*p1.X + b2*p2.X + b3*p3.X,
@@ -309,7 +312,7 @@ func (r *rows) jerk(b *bat, basis fit.Basis, root float64, add row) {
 	for l := range g {
 		add(first, g[l], 0, j[l]*root/turnJerk)
 	}
-	l := (dot(u0, u0) - 1) / 2
+	l := (r3.Dot(u0, u0) - 1) / 2
 	add(first, through(basis, 0, [batUnknowns]float64{3: u0.X / unitSD, 4: u0.Y / unitSD, 5: u0.Z / unitSD}), 0, l/unitSD)
 }
 

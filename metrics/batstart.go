@@ -3,6 +3,10 @@ package metrics
 import (
 	"math"
 	"sort"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"ashline/metrics/geom"
 )
 
 // turns lists the poses at which the bat lies most in the plane of the picture,
@@ -52,7 +56,7 @@ const (
 
 // stance is one way that a bat may lie in one frame.
 type stance struct {
-	hands, dir World
+	hands, dir geom.World
 	cost       float64
 }
 
@@ -108,18 +112,17 @@ func (o batSeen) start(whole float64) ([]startPose, bool) {
 // between are poses in a gap between two, turned the short way.
 func between(a, b startPose) []startPose {
 	n := int((b.TimeS - a.TimeS) / poseGapS)
-	w := turnOf(a.Dir, b.Dir)
-	angle, axis := math.Sqrt(dot(w, w)), unit(w)
-	q := cross(axis, a.Dir)
+	w := geom.Turn(a.Dir, b.Dir)
+	angle, axis := math.Sqrt(r3.Dot(w, w)), geom.Unit(w)
+	q := r3.Cross(axis, a.Dir)
 	var out []startPose
 	for i := 1; i < n; i++ {
 		k := float64(i) / float64(n)
 		s, c := math.Sincos(k * angle)
-		mix := func(u, v float64) float64 { return u + k*(v-u) }
 		out = append(out, startPose{
-			TimeS: mix(a.TimeS, b.TimeS),
-			Hands: World{mix(a.Hands.X, b.Hands.X), mix(a.Hands.Y, b.Hands.Y), mix(a.Hands.Z, b.Hands.Z)},
-			Dir:   World{c*a.Dir.X + s*q.X, c*a.Dir.Y + s*q.Y, c*a.Dir.Z + s*q.Z},
+			TimeS: a.TimeS + k*(b.TimeS-a.TimeS),
+			Hands: geom.Along(a.Hands, k, r3.Sub(b.Hands, a.Hands)),
+			Dir:   geom.Along(r3.Scale(c, a.Dir), s, q),
 		})
 	}
 	return out
@@ -149,10 +152,10 @@ func (o batSeen) stances(s Sample, whole float64) []stance {
 		sin = math.Min(sin, 1)
 		cos := math.Sqrt(1 - sin*sin)
 		for _, toward := range []float64{1, -1} {
-			dir := World{X: v.Sign * ex * sin, Y: toward * cos, Z: -ey * sin}
+			dir := geom.World{X: v.Sign * ex * sin, Y: toward * cos, Z: -ey * sin}
 			y := o.handsY + o.leverM*dir.Y
-			w := v.at(Point{s.XPx, s.YPx}, y)
-			h := World{w.X - o.leverM*dir.X, w.Y - o.leverM*dir.Y, w.Z - o.leverM*dir.Z}
+			w := v.At(geom.Point{s.XPx, s.YPx}, y)
+			h := geom.Along(w, -o.leverM, dir)
 			cost := odd + o.bulgeOdds(s, pose{Hands: h, Dir: dir})
 			// At contact the barrel is farther from the hitter than the hands are.
 			if math.Abs(s.TimeS-o.contactS) < facingS && (o.contactY-o.handsY)*dir.Y < 0 {
@@ -200,17 +203,17 @@ func (o batSeen) bulgeOdds(s Sample, p pose) float64 {
 
 // handsNear interpolates the hands' mark at t between sightings at most 30 ms
 // apart.
-func handsNear(s []Sample, t float64) (Point, bool) {
+func handsNear(s []Sample, t float64) (geom.Point, bool) {
 	i := sort.Search(len(s), func(i int) bool { return s[i].TimeS >= t })
 	switch {
 	case i < len(s) && s[i].TimeS-t < 1e-4:
-		return Point{s[i].XPx, s[i].YPx}, true
+		return geom.Point{s[i].XPx, s[i].YPx}, true
 	case i == 0 || i == len(s) || s[i].TimeS-s[i-1].TimeS > 0.03:
-		return Point{}, false
+		return geom.Point{}, false
 	}
 	a, b := s[i-1], s[i]
 	k := (t - a.TimeS) / (b.TimeS - a.TimeS)
-	return Point{a.XPx + k*(b.XPx-a.XPx), a.YPx + k*(b.YPx-a.YPx)}, true
+	return geom.Point{a.XPx + k*(b.XPx-a.XPx), a.YPx + k*(b.YPx-a.YPx)}, true
 }
 
 // evenest chooses one stance a frame so that the direction turns as evenly as
@@ -264,22 +267,8 @@ func uneven(t []float64, a, b, c stance) float64 {
 	if d0 <= 0 || d1 <= 0 {
 		return 0
 	}
-	p, q := turnOf(a.dir, b.dir), turnOf(b.dir, c.dir)
-	acc := World{q.X/d1 - p.X/d0, q.Y/d1 - p.Y/d0, q.Z/d1 - p.Z/d0}
-	h := World{c.hands.X - b.hands.X, c.hands.Y - b.hands.Y, c.hands.Z - b.hands.Z}
-	return math.Sqrt(dot(acc, acc))/((d0+d1)/2)/startTurn + math.Sqrt(dot(h, h))/d1/startHands
-}
-
-// turnOf is the rotation, as axis times angle, that takes a to b the short way.
-func turnOf(a, b World) World {
-	c := cross(a, b)
-	s := math.Sqrt(dot(c, c))
-	if s < 1e-9 {
-		if dot(a, b) > 0 {
-			return World{}
-		}
-		return World{Z: math.Pi}
-	}
-	k := math.Atan2(s, dot(a, b)) / s
-	return World{k * c.X, k * c.Y, k * c.Z}
+	p, q := geom.Turn(a.dir, b.dir), geom.Turn(b.dir, c.dir)
+	acc := geom.World{X: q.X/d1 - p.X/d0, Y: q.Y/d1 - p.Y/d0, Z: q.Z/d1 - p.Z/d0}
+	h := r3.Sub(c.hands, b.hands)
+	return math.Sqrt(r3.Dot(acc, acc))/((d0+d1)/2)/startTurn + math.Sqrt(r3.Dot(h, h))/d1/startHands
 }

@@ -11,6 +11,7 @@ import (
 
 	"ashline/metrics/catalogue"
 	"ashline/metrics/fit"
+	"ashline/metrics/geom"
 )
 
 // The marks on the body, by the names they have on the card.
@@ -124,17 +125,17 @@ func uncovered(limbs map[string]limb) map[string]limb {
 	if !ok || arm.smooth == nil || elbow.smooth == nil || arm.net {
 		return limbs
 	}
-	at := func(l limb, t float64) Point {
+	at := func(l limb, t float64) geom.Point {
 		p, _, _ := l.smooth.Mean().Side(t, fit.Before)
 		return p
 	}
-	across := make([]Point, len(arm.seen))
+	across := make([]geom.Point, len(arm.seen))
 	wide := make([]float64, len(arm.seen))
 	for i, s := range arm.seen {
-		u := towards(Point{s.XPx, s.YPx}, at(elbow, s.TimeS))
-		n := Point{-u[1], u[0]}
+		u := towards(geom.Point{s.XPx, s.YPx}, at(elbow, s.TimeS))
+		n := geom.Point{-u[1], u[0]}
 		if to := at(trunk, s.TimeS); n[0]*(to[0]-s.XPx)+n[1]*(to[1]-s.YPx) < 0 {
-			n = Point{u[1], -u[0]}
+			n = geom.Point{u[1], -u[0]}
 		}
 		across[i] = n
 		wide[i] = math.Sqrt(12 * math.Max(0, n[0]*n[0]*s.Shape.SXX+2*n[0]*n[1]*s.Shape.SXY+n[1]*n[1]*s.Shape.SYY))
@@ -182,16 +183,16 @@ func (l limb) hidden(t float64) float64 {
 
 // Joint is where a joint of JointNames or PoseNames, or ShoulderEnd, is at t, px of
 // the steadied picture; false where it was hidden.
-func (c Curves) Joint(name string, t float64) (Point, bool) {
+func (c Curves) Joint(name string, t float64) (geom.Point, bool) {
 	l, ok := c.limbs[name]
 	if !ok && name == ShoulderEnd {
 		l, ok = c.limbs[leadShoulder]
 	}
 	if !ok || !l.known(t) {
-		return Point{}, false
+		return geom.Point{}, false
 	}
 	p, _, _ := l.smooth.Mean().Side(t, fit.Before)
-	return Point{p[0], p[1]}, true
+	return geom.Point{p[0], p[1]}, true
 }
 
 // body is where the joints are, shown where the picture shows them at the scale of
@@ -204,7 +205,7 @@ type body struct {
 }
 
 // body places the joints; with rng a random one of the bodies that were seen.
-func (in *swingInput) body(v View, tc float64, rng *rand.Rand) body {
+func (in *swingInput) body(v geom.View, tc float64, rng *rand.Rand) body {
 	b := body{joints: map[string]func(t float64) ([2]float64, bool){}}
 	names := slices.Sorted(maps.Keys(in.limbs))
 	for _, name := range names {
@@ -215,7 +216,7 @@ func (in *swingInput) body(v View, tc float64, rng *rand.Rand) body {
 				return [2]float64{}, false
 			}
 			px, _, _ := path.Side(t, fit.Before)
-			w := v.At(Point{px[0], px[1]}, 0)
+			w := v.At(geom.Point{px[0], px[1]}, 0)
 			return [2]float64{w.X, w.Z}, true
 		}
 	}

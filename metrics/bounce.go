@@ -6,6 +6,7 @@ import (
 
 	"ashline/metrics/fit"
 	"ashline/metrics/flight"
+	"ashline/metrics/geom"
 )
 
 // bounce is where a pitch turns: the ball leaves the pitch's flight at one instant
@@ -43,7 +44,7 @@ const (
 )
 
 // findBounce looks for the turn between two instants. It needs three sightings.
-func findBounce(in ballPath, seen []fit.Sample, v View, ball flight.Ball, fromS, toS float64) (t, sd float64, ok bool) {
+func findBounce(in ballPath, seen []fit.Sample, v geom.View, ball flight.Ball, fromS, toS float64) (t, sd float64, ok bool) {
 	if len(seen) < 3 || toS <= fromS {
 		return 0, 0, false
 	}

@@ -7,6 +7,7 @@ import (
 
 	"ashline/metrics/fit"
 	"ashline/metrics/flight"
+	"ashline/metrics/geom"
 )
 
 // hit is a pitch that turns at t = 0 above the plate and flies off in space, seen
@@ -53,7 +54,7 @@ func (h hit) sightings(rng *rand.Rand, lift float64) (before, after []fit.Sample
 	return before, after
 }
 
-func testView() View { return View{FocalPx: 1600, DistanceM: testDistM, Sign: 1, Lens: true} }
+func testView() geom.View { return geom.View{FocalPx: 1600, DistanceM: testDistM, Sign: 1, Lens: true} }
 
 // Time and s.d. of the turn hold the truth as often as they say, for balls pulled
 // towards the camera and away from it.

@@ -1,5 +1,9 @@
 package metrics
 
+import (
+	"ashline/metrics/geom"
+)
+
 // Card is what the coach knows and the picture cannot tell. The zero value of
 // each field means "not given" or its default.
 type Card struct {
@@ -19,30 +23,27 @@ type Card struct {
 	Tolerances Tolerances `json:"tolerances,omitzero" yaml:"tolerances"`
 }
 
-// Point is a place in the upright picture, px: x right, y down.
-type Point [2]float64
-
 // Camera says where the camera stands and how it samples.
 type Camera struct {
-	Side       string  `json:"side,omitempty" yaml:"side"`               // open (faces the chest) or closed. Defaults to open.
-	Pitcher    string  `json:"pitcher,omitempty" yaml:"pitcher"`         // side of the picture the pitch comes from. Defaults to right for a right-handed hitter seen from the open side, and mirrored with each change.
-	CaptureFPS float64 `json:"capture_fps,omitempty" yaml:"capture_fps"` // only when the file hides it
-	DistanceM  float64 `json:"distance_m,omitempty" yaml:"distance_m"`   // lens to the plate's centre; 0 unknown
-	RollDeg    float64 `json:"roll_deg,omitempty" yaml:"roll_deg"`       // clockwise turn of the camera
-	Level      []Point `json:"level,omitempty" yaml:"level"`             // two points on a level line, instead of roll_deg
-	YawDeg     float64 `json:"yaw_deg,omitempty" yaml:"yaw_deg"`         // off square; positive turns the lens towards the pitcher
-	TiltDeg    float64 `json:"tilt_deg,omitempty" yaml:"tilt_deg"`       // off level; positive turns the lens up
-	ReadoutMS  float64 `json:"readout_ms,omitempty" yaml:"readout_ms"`   // rolling shutter, top row to bottom row
-	Held       string  `json:"held,omitempty" yaml:"held"`               // steady or hand
+	Side       string       `json:"side,omitempty" yaml:"side"`               // open (faces the chest) or closed. Defaults to open.
+	Pitcher    string       `json:"pitcher,omitempty" yaml:"pitcher"`         // side of the picture the pitch comes from. Defaults to right for a right-handed hitter seen from the open side, and mirrored with each change.
+	CaptureFPS float64      `json:"capture_fps,omitempty" yaml:"capture_fps"` // only when the file hides it
+	DistanceM  float64      `json:"distance_m,omitempty" yaml:"distance_m"`   // lens to the plate's centre; 0 unknown
+	RollDeg    float64      `json:"roll_deg,omitempty" yaml:"roll_deg"`       // clockwise turn of the camera
+	Level      []geom.Point `json:"level,omitempty" yaml:"level"`             // two points on a level line, instead of roll_deg
+	YawDeg     float64      `json:"yaw_deg,omitempty" yaml:"yaw_deg"`         // off square; positive turns the lens towards the pitcher
+	TiltDeg    float64      `json:"tilt_deg,omitempty" yaml:"tilt_deg"`       // off level; positive turns the lens up
+	ReadoutMS  float64      `json:"readout_ms,omitempty" yaml:"readout_ms"`   // rolling shutter, top row to bottom row
+	Held       string       `json:"held,omitempty" yaml:"held"`               // steady or hand
 }
 
 // Scale is one source of scale; exactly one field group is set.
 type Scale struct {
-	Points   []Point `json:"points,omitempty" yaml:"points"` // two points in the plane of the pitch
-	LengthM  float64 `json:"length_m,omitempty" yaml:"length_m"`
-	Plate    []Point `json:"plate,omitempty" yaml:"plate"` // front edge and rear tip of home plate seen from the side
-	BatMarks bool    `json:"bat_marks,omitempty" yaml:"bat_marks"`
-	Ball     bool    `json:"ball,omitempty" yaml:"ball"`
+	Points   []geom.Point `json:"points,omitempty" yaml:"points"` // two points in the plane of the pitch
+	LengthM  float64      `json:"length_m,omitempty" yaml:"length_m"`
+	Plate    []geom.Point `json:"plate,omitempty" yaml:"plate"` // front edge and rear tip of home plate seen from the side
+	BatMarks bool         `json:"bat_marks,omitempty" yaml:"bat_marks"`
+	Ball     bool         `json:"ball,omitempty" yaml:"ball"`
 }
 
 // Marks are the coloured bands.
@@ -78,11 +79,11 @@ func (m Marks) Joint(name string) *Mark {
 
 // Mark is one band: its colour, or a pixel clicked in a frame.
 type Mark struct {
-	Colour   string  `json:"colour,omitempty" yaml:"colour"`         // a name or #rrggbb
-	Pixel    *Point  `json:"pixel,omitempty" yaml:"pixel"`           // a clicked pixel, with Frame
-	Frame    int     `json:"frame,omitempty" yaml:"frame"`           // the frame clicked in
-	FromEndM float64 `json:"from_end_m,omitempty" yaml:"from_end_m"` // barrel only: band's middle to the barrel's end. Defaults to 0.10.
-	WidthM   float64 `json:"width_m,omitempty" yaml:"width_m"`       // width of the band. Defaults to 0.05.
+	Colour   string      `json:"colour,omitempty" yaml:"colour"`         // a name or #rrggbb
+	Pixel    *geom.Point `json:"pixel,omitempty" yaml:"pixel"`           // a clicked pixel, with Frame
+	Frame    int         `json:"frame,omitempty" yaml:"frame"`           // the frame clicked in
+	FromEndM float64     `json:"from_end_m,omitempty" yaml:"from_end_m"` // barrel only: band's middle to the barrel's end. Defaults to 0.10.
+	WidthM   float64     `json:"width_m,omitempty" yaml:"width_m"`       // width of the band. Defaults to 0.05.
 }
 
 // Bat is the bat's geometry.
@@ -94,14 +95,14 @@ type Bat struct {
 
 // PitchCard says where the pitch line comes from.
 type PitchCard struct {
-	Line             string  `json:"line,omitempty" yaml:"line"`                             // tracked, drawn or flight. Defaults to tracked.
-	Points           []Point `json:"points,omitempty" yaml:"points"`                         // drawn: pitcher's end first
-	SpeedMPS         float64 `json:"speed_mps,omitempty" yaml:"speed_mps"`                   // flight: at release
-	ReleaseHeightM   float64 `json:"release_height_m,omitempty" yaml:"release_height_m"`     // flight
-	ReleaseDistanceM float64 `json:"release_distance_m,omitempty" yaml:"release_distance_m"` // flight: release to plate's front
-	SpinRPM          float64 `json:"spin_rpm,omitempty" yaml:"spin_rpm"`                     // flight: backspin positive, topspin negative
-	PlateHeightM     float64 `json:"plate_height_m,omitempty" yaml:"plate_height_m"`         // flight: height over the plate. Defaults to 0.76.
-	Ball             string  `json:"ball,omitempty" yaml:"ball"`                             // baseball, softball_11, softball_12. Defaults to baseball.
+	Line             string       `json:"line,omitempty" yaml:"line"`                             // tracked, drawn or flight. Defaults to tracked.
+	Points           []geom.Point `json:"points,omitempty" yaml:"points"`                         // drawn: pitcher's end first
+	SpeedMPS         float64      `json:"speed_mps,omitempty" yaml:"speed_mps"`                   // flight: at release
+	ReleaseHeightM   float64      `json:"release_height_m,omitempty" yaml:"release_height_m"`     // flight
+	ReleaseDistanceM float64      `json:"release_distance_m,omitempty" yaml:"release_distance_m"` // flight: release to plate's front
+	SpinRPM          float64      `json:"spin_rpm,omitempty" yaml:"spin_rpm"`                     // flight: backspin positive, topspin negative
+	PlateHeightM     float64      `json:"plate_height_m,omitempty" yaml:"plate_height_m"`         // flight: height over the plate. Defaults to 0.76.
+	Ball             string       `json:"ball,omitempty" yaml:"ball"`                             // baseball, softball_11, softball_12. Defaults to baseball.
 }
 
 // Tolerances are the limits of the zone and of solid contact.
@@ -110,3 +111,19 @@ type Tolerances struct {
 	DistanceM    float64 `json:"distance_m,omitempty" yaml:"distance_m"`       // Defaults to ball radius + barrel radius.
 	SolidM       float64 `json:"solid_m,omitempty" yaml:"solid_m"`             // Defaults to 0.0127 (half an inch; common practice).
 }
+
+// PitcherRight reports whether the pitch comes from the picture's right.
+func (c Card) PitcherRight() bool {
+	switch c.Camera.Pitcher {
+	case "right":
+		return true
+	case "left":
+		return false
+	}
+	// A camera at the open side of a right-handed hitter has the pitcher at its
+	// right; each of the two changes mirrors that.
+	return (c.Bats == "left") == (c.Camera.Side == "closed")
+}
+
+// Open reports whether the camera faces the hitter's chest.
+func (c Card) Open() bool { return c.Camera.Side != "closed" }

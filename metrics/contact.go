@@ -6,6 +6,7 @@ import (
 
 	"ashline/metrics/fit"
 	"ashline/metrics/flight"
+	"ashline/metrics/geom"
 )
 
 // contact is when and how surely barrel and ball met.
@@ -47,7 +48,7 @@ const (
 // findContact finds the time of contact from the ball's turn and its touch of the
 // barrel (a path in the plane), else from the touch alone, else from the barrel's
 // peak speed.
-func (in *swingInput) findContact(v View, barrel func(t float64) [2]float64) contact {
+func (in *swingInput) findContact(v geom.View, barrel func(t float64) [2]float64) contact {
 	c := contact{
 		timeS: in.peakS, sdS: peakSD, how: "peak", confidence: 0.2, status: Assumed,
 		why: "no ball was seen: contact is taken at the barrel's peak speed",
@@ -56,7 +57,7 @@ func (in *swingInput) findContact(v View, barrel func(t float64) [2]float64) con
 	if err != nil {
 		ball = flight.Baseball
 	}
-	before, after := v.flight(in.ball.In), v.flight(in.ball.Out[:min(len(in.ball.Out), outUse)])
+	before, after := inPlane(v, in.ball.In), inPlane(v, in.ball.Out[:min(len(in.ball.Out), outUse)])
 	if len(before) >= 4 {
 		c.in, c.hasIn = fitBall(before, ball)
 	}
@@ -87,7 +88,7 @@ func (in *swingInput) findContact(v View, barrel func(t float64) [2]float64) con
 
 // turn sets the contact from the ball's turn, together with the barrel's touch. It
 // reports whether there was one.
-func (in *swingInput) turn(c *contact, v View, barrel func(float64) [2]float64, ball flight.Ball, before, after []fit.Sample) bool {
+func (in *swingInput) turn(c *contact, v geom.View, barrel func(float64) [2]float64, ball flight.Ball, before, after []fit.Sample) bool {
 	if len(after) == 0 {
 		return false
 	}
@@ -179,7 +180,7 @@ func (in *swingInput) touch(ball ballPath, barrel func(float64) [2]float64, t fl
 // leave sets the contact of a ball hit off a tee: where its flight begins at the
 // barrel. The ball is little faster than the barrel that it leaves, so that the
 // time is known worse than a touch.
-func (in *swingInput) leave(c *contact, v View, barrel func(float64) [2]float64, after []fit.Sample) {
+func (in *swingInput) leave(c *contact, v geom.View, barrel func(float64) [2]float64, after []fit.Sample) {
 	out, ok := newHitLine(after, v)
 	if !ok {
 		return

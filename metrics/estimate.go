@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 
 	"ashline/metrics/fit"
+	"ashline/metrics/geom"
 )
 
 // nuisance is what the card or the geometry may have wrong; zero is "as said".
@@ -59,7 +60,7 @@ type motion struct {
 	barrel  *fit.Smoothed
 	dir     [2]float64
 	axisPx  []Sample // the samples, moved to the bat's axis, px
-	places  []World
+	places  []geom.World
 	impactS float64  // the path's impact: where contact was when it was smoothed
 	bat     *bat     // nil when not known
 	wrong   nuisance // what was taken to be wrong
@@ -127,7 +128,7 @@ func (in *swingInput) move(n nuisance, q float64) (motion, bool) {
 	}
 	flat := func(t float64) [2]float64 {
 		s := in.barrelPx.State(t, fit.Before)
-		w := v.At(Point{s.Pos[0], s.Pos[1]}, 0)
+		w := v.At(geom.Point{s.Pos[0], s.Pos[1]}, 0)
 		return [2]float64{w.X, w.Z}
 	}
 	m := motion{contact: in.findContact(v, flat), wrong: n}
@@ -147,7 +148,7 @@ func (in *swingInput) move(n nuisance, q float64) (motion, bool) {
 }
 
 // lift computes the barrel's places and smooths them.
-func (in *swingInput) lift(m *motion, v View, n nuisance, q float64) bool {
+func (in *swingInput) lift(m *motion, v geom.View, n nuisance, q float64) bool {
 	tc := m.contact.timeS
 	var use []Sample
 	for _, s := range in.barrel {
@@ -172,7 +173,7 @@ func (in *swingInput) lift(m *motion, v View, n nuisance, q float64) bool {
 
 // bridged are places of the barrel in frames of a gap in its sightings, where the
 // bat as a whole still says where it was.
-func (in *swingInput) bridged(m *motion, v View, use []Sample) []fit.Sample {
+func (in *swingInput) bridged(m *motion, v geom.View, use []Sample) []fit.Sample {
 	if m.bat == nil {
 		return nil
 	}
@@ -193,15 +194,15 @@ func (in *swingInput) bridged(m *motion, v View, use []Sample) []fit.Sample {
 }
 
 // place finds where the bat's axis is at each sample.
-func (in *swingInput) place(m *motion, v View, n nuisance, use []Sample) {
+func (in *swingInput) place(m *motion, v geom.View, n nuisance, use []Sample) {
 	tc := m.contact.timeS
 	m.axisPx = append([]Sample(nil), use...)
-	m.places = make([]World, len(use))
+	m.places = make([]geom.World, len(use))
 	b := in.batAt(m.contact, v, n)
 	m.bat, m.lifted = b, b != nil && v.Lens
 	for i, s := range use {
 		if b == nil {
-			m.places[i] = v.At(Point{s.XPx, s.YPx}, 0)
+			m.places[i] = v.At(geom.Point{s.XPx, s.YPx}, 0)
 			m.places[i].X += n.face[0] + n.faceV[0]*(s.TimeS-tc)
 			m.places[i].Z += n.face[1] + n.faceV[1]*(s.TimeS-tc)
 			continue
@@ -214,15 +215,15 @@ func (in *swingInput) place(m *motion, v View, n nuisance, use []Sample) {
 			continue
 		}
 		// What is nearer to the camera is seen larger, about the picture's middle.
-		at, mid := v.At(p, 0), v.At(Point{v.CX, v.CY}, 0)
+		at, mid := v.At(p, 0), v.At(geom.Point{v.CX, v.CY}, 0)
 		k := 1 - y*n.near
-		m.places[i] = World{X: mid.X + k*(at.X-mid.X), Z: mid.Z + k*(at.Z-mid.Z)}
+		m.places[i] = geom.World{X: mid.X + k*(at.X-mid.X), Z: mid.Z + k*(at.Z-mid.Z)}
 	}
 }
 
 // batAt is the bat's motion when contact is at c, as seen by v, with n wrong; nil
 // when it is not known.
-func (in *swingInput) batAt(c contact, v View, n nuisance) *bat {
+func (in *swingInput) batAt(c contact, v geom.View, n nuisance) *bat {
 	if in.scale.Source == "guess" {
 		return nil
 	}
@@ -242,7 +243,7 @@ func (in *swingInput) batAt(c contact, v View, n nuisance) *bat {
 const batSameS = 0.0005
 
 // batSeen gathers what there is to fit a bat to.
-func (in *swingInput) batSeen(c contact, v View) batSeen {
+func (in *swingInput) batSeen(c contact, v geom.View) batSeen {
 	o := batSeen{
 		sight: sight{
 			radiusM: in.card.BarrelRadiusM(), handleM: handleRadiusM,
@@ -293,10 +294,10 @@ func (in *swingInput) lever() float64 {
 }
 
 // planeSamples are the places in the plane with their covariance.
-func (m *motion) planeSamples(v View) []fit.Sample {
+func (m *motion) planeSamples(v geom.View) []fit.Sample {
 	out := make([]fit.Sample, len(m.axisPx))
 	for i, s := range m.axisPx {
-		k := v.MetresPerPixel(Point{s.XPx, s.YPx}) * (v.DistanceM - m.places[i].Y) / v.DistanceM
+		k := v.MetresPerPixel(geom.Point{s.XPx, s.YPx}) * (v.DistanceM - m.places[i].Y) / v.DistanceM
 		out[i] = fit.Sample{
 			TimeS: s.TimeS, Pos: [2]float64{m.places[i].X, m.places[i].Z},
 			Cov: [2][2]float64{{k * k * s.VarXX, k * k * s.VarXY}, {k * k * s.VarXY, k * k * s.VarYY}},
@@ -306,11 +307,11 @@ func (m *motion) planeSamples(v View) []fit.Sample {
 }
 
 // travel is the direction of the band's motion at contact in the plane.
-func (in *swingInput) travel(v View, tc float64) [2]float64 {
+func (in *swingInput) travel(v geom.View, tc float64) [2]float64 {
 	s := in.barrelPx.State(tc, fit.Before)
 	const h = 0.001
-	a := v.At(Point{s.Pos[0] - h*s.Vel[0], s.Pos[1] - h*s.Vel[1]}, 0)
-	b := v.At(Point{s.Pos[0] + h*s.Vel[0], s.Pos[1] + h*s.Vel[1]}, 0)
+	a := v.At(geom.Point{s.Pos[0] - h*s.Vel[0], s.Pos[1] - h*s.Vel[1]}, 0)
+	b := v.At(geom.Point{s.Pos[0] + h*s.Vel[0], s.Pos[1] + h*s.Vel[1]}, 0)
 	l := math.Hypot(b.X-a.X, b.Z-a.Z)
 	if l == 0 {
 		return [2]float64{1, 0}

@@ -7,6 +7,7 @@ import (
 
 	"ashline/metrics/fit"
 	"ashline/metrics/flight"
+	"ashline/metrics/geom"
 )
 
 // hitLine is the flight of a ball off a tee, with neither its beginning nor its
@@ -18,7 +19,7 @@ type hitLine struct {
 }
 
 // newHitLine fits a line to the sightings of a hit ball. It needs three.
-func newHitLine(seen []fit.Sample, v View) (hitLine, bool) {
+func newHitLine(seen []fit.Sample, v geom.View) (hitLine, bool) {
 	if len(seen) < 3 {
 		return hitLine{}, false
 	}

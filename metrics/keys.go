@@ -6,6 +6,7 @@ import (
 
 	"ashline/metrics/catalogue"
 	"ashline/metrics/fit"
+	"ashline/metrics/geom"
 )
 
 // course is the swing as a whole in the plane of the pitch: place, m, and velocity
@@ -33,23 +34,22 @@ const (
 
 // batCourse is the course of a fitted bat seen by v. near is what one over the
 // camera's distance may be where the card does not say it, 1/m.
-func batCourse(b *bat, v View, near float64) course {
+func batCourse(b *bat, v geom.View, near float64) course {
 	c := course{stretch: 1, threshold: launchShare}
 	if v.Lens {
 		near = 0
 	}
-	mid := v.At(Point{v.CX, v.CY}, 0)
+	mid := v.At(geom.Point{v.CX, v.CY}, 0)
 	// at is the place and motion of the bat's axis leverM from the hands.
-	at := func(t, leverM float64) (w, u World) {
+	at := func(t, leverM float64) (w, u geom.World) {
 		side := fit.Before
 		if t > b.rows.seen.contactS {
 			side = fit.After
 		}
 		p := b.at(t, side)
-		h, d, k := p.Hands, p.Dir, leverM
-		return World{h.X + k*d.X, h.Y + k*d.Y, h.Z + k*d.Z}, World{p.HandsV.X + k*p.DirV.X, p.HandsV.Y + k*p.DirV.Y, p.HandsV.Z + k*p.DirV.Z}
+		return geom.Along(p.Hands, leverM, p.Dir), geom.Along(p.HandsV, leverM, p.DirV)
 	}
-	plane := func(w, u World) (pos, vel [2]float64) {
+	plane := func(w, u geom.World) (pos, vel [2]float64) {
 		k := 1 - w.Y*near
 		x, z := w.X-mid.X, w.Z-mid.Z
 		return [2]float64{mid.X + k*x, mid.Z + k*z}, [2]float64{k*u.X - u.Y*near*x, k*u.Z - u.Y*near*z}
@@ -62,7 +62,7 @@ func batCourse(b *bat, v View, near float64) course {
 	c.shown = func(t float64) (pos, vel [2]float64) {
 		const h = 1e-4
 		w, u := at(t, b.markM)
-		p, q := v.At(b.sight.eye.project(w), 0), v.At(b.sight.eye.project(World{w.X + h*u.X, w.Y + h*u.Y, w.Z + h*u.Z}), 0)
+		p, q := v.At(b.sight.eye.Project(w), 0), v.At(b.sight.eye.Project(geom.Along(w, h, u)), 0)
 		return [2]float64{p.X, p.Z}, [2]float64{(q.X - p.X) / h, (q.Z - p.Z) / h}
 	}
 	return c
@@ -70,7 +70,7 @@ func batCourse(b *bat, v View, near float64) course {
 
 // planeCourse is the course of a barrel's path in the plane and of hands in the
 // picture, where no bat and so no depth is known.
-func planeCourse(barrel, hands *fit.Path, v View, tc float64) course {
+func planeCourse(barrel, hands *fit.Path, v geom.View, tc float64) course {
 	c := course{stretch: 1, threshold: launchShare}
 	c.barrel = func(t float64) (pos, vel [2]float64) {
 		side := fit.Before
@@ -86,7 +86,7 @@ func planeCourse(barrel, hands *fit.Path, v View, tc float64) course {
 	c.hands = func(t float64) (pos, vel [2]float64) {
 		const h = 1e-4
 		px, u, _ := hands.Side(t, fit.Before)
-		w, q := v.At(Point{px[0], px[1]}, 0), v.At(Point{px[0] + h*u[0], px[1] + h*u[1]}, 0)
+		w, q := v.At(geom.Point{px[0], px[1]}, 0), v.At(geom.Point{px[0] + h*u[0], px[1] + h*u[1]}, 0)
 		return [2]float64{w.X, w.Z}, [2]float64{(q.X - w.X) / h, (q.Z - w.Z) / h}
 	}
 	c.shown = c.hands

@@ -1,11 +1,16 @@
 package metrics
 
-import "ashline/metrics/fit"
+import (
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"ashline/metrics/fit"
+	"ashline/metrics/geom"
+)
 
 // A cage, a field and a gym are lit from above (common practice). How strongly, and
 // from which side, the band itself tells: the middle of its light lies off the middle
 // of what it covers, by the more the more one side is shaded.
-var usualLamp = World{Y: 0.15, Z: 0.5}
+var usualLamp = geom.World{Y: 0.15, Z: 0.5}
 
 const (
 	lampSD   = 0.2 // of each part, about the usual
@@ -16,7 +21,7 @@ const (
 
 // lamp is the light that explains best, with the bat as it is, how the barrel's band
 // is shaded: one step of least squares from the present one.
-func (r *rows) lamp(b *bat) World {
+func (r *rows) lamp(b *bat) geom.World {
 	s := b.sight
 	var normal [3][3]float64
 	var gradient [3]float64
@@ -36,21 +41,21 @@ func (r *rows) lamp(b *bat) World {
 			continue
 		}
 		even := s
-		even.lamp = World{}
+		even.lamp = geom.World{}
 		from := even.middle(w, p.Dir, s.radiusM)
-		shift := func(l World) Point {
+		shift := func(l geom.World) geom.Point {
 			lit := s
 			lit.lamp = l
 			q := lit.middle(w, p.Dir, s.radiusM)
-			return Point{q[0] - from[0], q[1] - from[1]}
+			return geom.Point{q[0] - from[0], q[1] - from[1]}
 		}
 		at := shift(s.lamp)
-		var g [3]Point
-		for k, l := range [3]World{
-			{s.lamp.X + lampStep, s.lamp.Y, s.lamp.Z}, {s.lamp.X, s.lamp.Y + lampStep, s.lamp.Z}, {s.lamp.X, s.lamp.Y, s.lamp.Z + lampStep},
+		var g [3]geom.Point
+		for k, l := range [3]geom.World{
+			r3.Add(s.lamp, geom.World{X: lampStep}), r3.Add(s.lamp, geom.World{Y: lampStep}), r3.Add(s.lamp, geom.World{Z: lampStep}),
 		} {
 			q := shift(l)
-			g[k] = Point{(q[0] - at[0]) / lampStep, (q[1] - at[1]) / lampStep}
+			g[k] = geom.Point{(q[0] - at[0]) / lampStep, (q[1] - at[1]) / lampStep}
 		}
 		weight := sure / (shadePx * shadePx)
 		for axis, off := range [2]float64{at[0] - x.Shape.LitX, at[1] - x.Shape.LitY} {
@@ -63,5 +68,5 @@ func (r *rows) lamp(b *bat) World {
 		}
 	}
 	step := solve3(normal, gradient)
-	return World{s.lamp.X - step[0], s.lamp.Y - step[1], s.lamp.Z - step[2]}
+	return r3.Sub(s.lamp, geom.World{X: step[0], Y: step[1], Z: step[2]})
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"ashline/metrics/fit"
+	"ashline/metrics/geom"
 )
 
 // Study is a Result with the curves behind it, for drawing and for track.csv.
@@ -21,12 +22,12 @@ type Curves struct {
 	Span     Span
 	ContactS float64 // clip's clock
 	Known    bool    // false when the swing could not be put into the plane
-	View     View
+	View     geom.View
 	// Barrel is the path of the bat's axis at the band, at any time of the span.
-	Barrel func(t float64) Point
+	Barrel func(t float64) geom.Point
 	// Line is the pitch line at contact: two points, 1 m before and after it, and
 	// the half-width of the zone in px; Tracked says there is one.
-	Line     [2]Point
+	Line     [2]geom.Point
 	LinePx   float64
 	Tracked  bool
 	FirstS   float64 // of the drawn path
@@ -34,10 +35,10 @@ type Curves struct {
 	limbs    map[string]limb
 	samples  []Sample
 	lifted   bool
-	path     func(t float64) Point   // smoothed in the picture alone
-	variance func(t float64) float64 // of path, px², the larger axis
-	bat      *bat                    // nil when not known
-	stray    map[int]bool            // frames in which the hands' mark is another thing
+	path     func(t float64) geom.Point // smoothed in the picture alone
+	variance func(t float64) float64    // of path, px², the larger axis
+	bat      *bat                       // nil when not known
+	stray    map[int]bool               // frames in which the hands' mark is another thing
 	// plane samples the swing in the plane of the pitch, planeAt is the barrel in it,
 	// from contact; nil where it is not known.
 	plane   func() PlanePath
@@ -54,7 +55,7 @@ func Measure(t Track, c Card, tell Progress) Study {
 	st := Study{track: t}
 	st.Result = Result{Schema: SchemaVersion, Card: c, Swings: []Swing{}, Findings: []Finding{}}
 	view, scale := NewView(c, t.WidthPx, t.HeightPx)
-	view, scale = view.measured(scale, t, c)
+	view, scale = measuredView(view, scale, t, c)
 	if t.ExposureS == 0 {
 		t.ExposureS, t.ExposureSDS = exposure(t.Balls)
 	}
@@ -82,8 +83,8 @@ func Measure(t Track, c Card, tell Progress) Study {
 	return st
 }
 
-func quality(t Track, v View, s ScaleUse) Quality {
-	q := Quality{ScaleSource: s.Source, Frame: "plane", MetresPerPixel: v.MetresPerPixel(Point{v.CX, v.CY}), ScaleError: s.RelSD, ExposureS: t.ExposureS, ExposureSDS: t.ExposureSDS, ColourMargin: t.HueShare, Notes: append([]string{}, s.Refused...)}
+func quality(t Track, v geom.View, s ScaleUse) Quality {
+	q := Quality{ScaleSource: s.Source, Frame: "plane", MetresPerPixel: v.MetresPerPixel(geom.Point{v.CX, v.CY}), ScaleError: s.RelSD, ExposureS: t.ExposureS, ExposureSDS: t.ExposureSDS, ColourMargin: t.HueShare, Notes: append([]string{}, s.Refused...)}
 	if s.Source == "guess" {
 		q.ScaleSource, q.MetresPerPixel = "none", 0
 		q.Notes = append(q.Notes, "no scale on the card: lengths, speeds and zone are missing")
@@ -104,7 +105,7 @@ func quality(t Track, v View, s ScaleUse) Quality {
 }
 
 // differences says how far apart band and pose network see the joints that both see.
-func differences(t Track, v View, scaled bool) []string {
+func differences(t Track, v geom.View, scaled bool) []string {
 	var out []string
 	for _, name := range JointNames {
 		at := map[int]Sample{}
@@ -122,7 +123,7 @@ func differences(t Track, v View, scaled bool) []string {
 		}
 		apart := fmt.Sprintf("%.0f px", median(px))
 		if scaled {
-			apart = fmt.Sprintf("%.0f mm", 1000*median(px)*v.MetresPerPixel(Point{v.CX, v.CY}))
+			apart = fmt.Sprintf("%.0f mm", 1000*median(px)*v.MetresPerPixel(geom.Point{v.CX, v.CY}))
 		}
 		out = append(out, fmt.Sprintf("%s: band and pose network are %s apart (median of %d frames); the band is used", strings.ReplaceAll(name, "_", " "), apart, len(px)))
 	}
@@ -266,7 +267,7 @@ func (in *swingInput) whole(m motion) wholePath {
 	kinks := []fit.Kink{{TimeS: m.contact.timeS, SD: []float64{kinkMPS, 1e4}}}
 	sm := fit.Smoother{Order: 3, Robust: true, FitNoise: true, Kinks: kinks}
 	out.barrel, _ = sm.Fit(all.planeSamples(in.view))
-	out.px = smoothPx(all.axisPx, m.contact.timeS, kinkMPS/in.view.MetresPerPixel(Point{in.view.CX, in.view.CY}))
+	out.px = smoothPx(all.axisPx, m.contact.timeS, kinkMPS/in.view.MetresPerPixel(geom.Point{in.view.CX, in.view.CY}))
 	return out
 }
 
@@ -316,15 +317,15 @@ func (in *swingInput) curves(cur *Curves, m motion, whole wholePath, from, to fl
 	cur.Known, cur.ContactS, cur.FirstS, cur.LastS = whole.px != nil, m.contact.timeS, from, to
 	cur.samples, cur.lifted, cur.limbs = whole.axisPx, m.lifted, in.limbs
 	cur.bat = m.bat
-	cur.path = func(t float64) Point {
+	cur.path = func(t float64) geom.Point {
 		side := fit.Before
 		if t > m.contact.timeS {
 			side = fit.After
 		}
 		s := whole.px.State(t, side)
-		return Point{s.Pos[0], s.Pos[1]}
+		return geom.Point{s.Pos[0], s.Pos[1]}
 	}
-	cur.Barrel = func(t float64) Point {
+	cur.Barrel = func(t float64) geom.Point {
 		if p, ok := m.bat.onAxis(t); ok {
 			return p
 		}
@@ -338,9 +339,9 @@ func (in *swingInput) curves(cur *Curves, m motion, whole wholePath, from, to fl
 	if pl := in.lineAt(m, m.contact.in, m.back(at)); pl.ok {
 		u := pl.line.Against()
 		for i, k := range []float64{1, -1} {
-			cur.Line[i] = in.view.Project(World{X: pl.line.PointM[0] + k*u[0], Z: pl.line.PointM[1] + k*u[1]})
+			cur.Line[i] = in.view.Project(geom.World{X: pl.line.PointM[0] + k*u[0], Z: pl.line.PointM[1] + k*u[1]})
 		}
-		p := in.view.Project(World{X: pl.line.PointM[0], Z: pl.line.PointM[1]})
+		p := in.view.Project(geom.World{X: pl.line.PointM[0], Z: pl.line.PointM[1]})
 		cur.LinePx = in.card.DistanceM() / in.view.MetresPerPixel(p)
 		cur.Tracked = true
 	}

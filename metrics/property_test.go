@@ -3,6 +3,8 @@ package metrics
 import (
 	"math"
 	"testing"
+
+	"ashline/metrics/geom"
 )
 
 // filmedSwing is a whole clip of the swing of bat_test.go, at a rate, with the ball
@@ -36,15 +38,15 @@ func (f filmedSwing) measure(t *testing.T) Swing {
 
 // film is the clip, of one swing, and its card.
 func (f filmedSwing) film() (Track, Card) {
-	view := View{FocalPx: 1500 * f.zoom, CX: (filmWidth*f.zoom - 1) / 2, CY: (filmHeight*f.zoom - 1) / 2, DistanceM: filmDistanceM, Sign: 1, Lens: true}
+	view := geom.View{FocalPx: 1500 * f.zoom, CX: (filmWidth*f.zoom - 1) / 2, CY: (filmHeight*f.zoom - 1) / 2, DistanceM: filmDistanceM, Sign: 1, Lens: true}
 	card := Card{Kind: "machine", Bats: "right"}
 	card.Tolerances = f.limits
 	card.Camera = Camera{Side: "open", Pitcher: "right", DistanceM: filmDistanceM}
 	if f.mirror {
 		view.Sign, card.Bats, card.Camera.Pitcher = -1, "left", "left"
 	}
-	at := func(x, z float64) Point { return view.Project(World{X: x, Z: z}) }
-	card.Scale = []Scale{{Points: []Point{at(-0.5, -0.6), at(0.5, -0.6)}, LengthM: 1}}
+	at := func(x, z float64) geom.Point { return view.Project(geom.World{X: x, Z: z}) }
+	card.Scale = []Scale{{Points: []geom.Point{at(-0.5, -0.6), at(0.5, -0.6)}, LengthM: 1}}
 	if f.scale != nil {
 		card.Scale = f.scale
 	}

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"ashline/metrics/geom"
 )
 
 // PlateDepthM is the depth of home plate, front edge to rear tip: 17 in.
@@ -39,7 +41,7 @@ const (
 // NewView makes the camera's view of a card's clip from the card alone. When no
 // source of scale on it can be used yet, the picture's width is guessed to show
 // guessWidthM metres, Source is "guess" and lengths must not be reported.
-func NewView(c Card, widthPx, heightPx int) (View, ScaleUse) {
+func NewView(c Card, widthPx, heightPx int) (geom.View, ScaleUse) {
 	v := newView(c, widthPx, heightPx)
 	slant := v.DistanceM
 	for _, s := range c.Scale {
@@ -54,13 +56,13 @@ func NewView(c Card, widthPx, heightPx int) (View, ScaleUse) {
 		if px < 4 {
 			continue
 		}
-		mid := Point{(pts[0][0] + pts[1][0]) / 2, (pts[0][1] + pts[1][1]) / 2}
-		sd := math.Hypot(math.Max(0.004, clickSD*math.Sqrt2/px), v.flatSD())
-		return v.scaled(pts[0], pts[1], length, mid, slant), ScaleUse{Source: source, RelSD: sd}
+		mid := geom.Point{(pts[0][0] + pts[1][0]) / 2, (pts[0][1] + pts[1][1]) / 2}
+		sd := math.Hypot(math.Max(0.004, clickSD*math.Sqrt2/px), flatErr(v))
+		return v.Scaled(pts[0], pts[1], length, mid, slant), ScaleUse{Source: source, RelSD: sd}
 	}
-	mid := Point{v.CX, v.CY}
+	mid := geom.Point{v.CX, v.CY}
 	w := float64(widthPx)
-	return v.scaled(Point{0, v.CY}, Point{w, v.CY}, guessWidthM, mid, slant), ScaleUse{Source: "guess", RelSD: 0.3}
+	return v.Scaled(geom.Point{0, v.CY}, geom.Point{w, v.CY}, guessWidthM, mid, slant), ScaleUse{Source: "guess", RelSD: 0.3}
 }
 
 // ruler is one thing of known length that was seen: by how much lengths must grow
@@ -82,10 +84,10 @@ const (
 	oddSD       = 3.5 // beyond which sources of scale contradict each other
 )
 
-// measured is the view with its scale taken from what was tracked too, as far as the
+// measuredView is the view with its scale taken from what was tracked too, as far as the
 // card lists it: the ball's size, and the distance of the bat's marks when the bat
 // lies in the plane of the picture. Each source counts by its error.
-func (v View) measured(s ScaleUse, t Track, c Card) (View, ScaleUse) {
+func measuredView(v geom.View, s ScaleUse, t Track, c Card) (geom.View, ScaleUse) {
 	var rulers []ruler
 	if s.Source != "guess" {
 		rulers = append(rulers, ruler{s.Source, 1, s.RelSD})
@@ -93,9 +95,9 @@ func (v View) measured(s ScaleUse, t Track, c Card) (View, ScaleUse) {
 	for _, x := range c.Scale {
 		switch {
 		case x.Ball:
-			rulers = v.ballRuler(rulers, t, c)
+			rulers = ballRuler(v, rulers, t, c)
 		case x.BatMarks:
-			rulers = v.marksRuler(rulers, t, c)
+			rulers = marksRuler(v, rulers, t, c)
 		}
 	}
 	if len(rulers) == 0 {
@@ -154,24 +156,24 @@ func but(rulers []ruler, i int) []ruler {
 }
 
 // ballRuler adds the breadth of the pitched ball, which is that of the rules.
-func (v View) ballRuler(rulers []ruler, t Track, c Card) []ruler {
+func ballRuler(v geom.View, rulers []ruler, t Track, c Card) []ruler {
 	var grow []float64
 	for _, b := range t.Balls {
 		for _, x := range b.In {
 			if wide := x.SizePx - ballWiderPx; wide > 0 {
-				grow = append(grow, 2*c.BallRadiusM()/(wide*v.MetresPerPixel(Point{x.XPx, x.YPx})))
+				grow = append(grow, 2*c.BallRadiusM()/(wide*v.MetresPerPixel(geom.Point{x.XPx, x.YPx})))
 			}
 		}
 	}
 	if len(grow) < ballsLeast {
 		return rulers
 	}
-	return append(rulers, ruler{"ball", median(grow), math.Hypot(ballRelSD, v.flatSD())})
+	return append(rulers, ruler{"ball", median(grow), math.Hypot(ballRelSD, flatErr(v))})
 }
 
 // marksRuler adds the largest distance between the marks of the bat, which then lies
 // about as deep as hands do.
-func (v View) marksRuler(rulers []ruler, t Track, c Card) []ruler {
+func marksRuler(v geom.View, rulers []ruler, t Track, c Card) []ruler {
 	at := map[int]Sample{}
 	for _, h := range t.Hands {
 		at[h.Frame] = h
@@ -179,7 +181,7 @@ func (v View) marksRuler(rulers []ruler, t Track, c Card) []ruler {
 	var apart []float64
 	for _, b := range t.Barrel {
 		if h, ok := at[b.Frame]; ok {
-			k := v.MetresPerPixel(Point{b.XPx, b.YPx})
+			k := v.MetresPerPixel(geom.Point{b.XPx, b.YPx})
 			apart = append(apart, k*math.Hypot(b.XPx-h.XPx, b.YPx-h.YPx))
 		}
 	}
@@ -195,11 +197,11 @@ func (v View) marksRuler(rulers []ruler, t Track, c Card) []ruler {
 	}
 	slices.Sort(apart)
 	seen := apart[len(apart)-marksFlat] * (distance - handsY) / distance
-	return append(rulers, ruler{"bat_marks", c.Bat.MarksApartM / seen, math.Hypot(marksRelSD, v.flatSD())})
+	return append(rulers, ruler{"bat_marks", c.Bat.MarksApartM / seen, math.Hypot(marksRelSD, flatErr(v))})
 }
 
-// flatSD is the error of lengths that a camera of unknown distance leaves.
-func (v View) flatSD() float64 {
+// flatErr is the relative error of lengths that a camera of unknown distance leaves.
+func flatErr(v geom.View) float64 {
 	if v.Lens {
 		return 0
 	}
@@ -210,8 +212,25 @@ func (v View) flatSD() float64 {
 // common practice, used only to bound searches.
 const guessWidthM = 4.0
 
-// Rescaled returns the view with every length multiplied by k.
-func (v View) Rescaled(k float64) View {
-	v.FocalPx /= k
+// newView makes the view of a card without its scale: focal length 1.
+func newView(c Card, widthPx, heightPx int) geom.View {
+	v := geom.View{
+		FocalPx: 1, CX: float64(widthPx-1) / 2, CY: float64(heightPx-1) / 2,
+		DistanceM: geom.FarM, Sign: 1, RollRad: c.Camera.RollDeg * math.Pi / 180, TiltRad: c.Camera.TiltDeg * math.Pi / 180,
+	}
+	if len(c.Camera.Level) == 2 {
+		p, q := c.Camera.Level[0], c.Camera.Level[1]
+		if q[0] < p[0] {
+			p, q = q, p
+		}
+		v.RollRad = -math.Atan2(q[1]-p[1], q[0]-p[0])
+	}
+	if !c.PitcherRight() {
+		v.Sign = -1
+	}
+	v.YawRad = v.Sign * c.Camera.YawDeg * math.Pi / 180
+	if c.Camera.DistanceM > 0 {
+		v.DistanceM, v.Lens = c.Camera.DistanceM, true
+	}
 	return v
 }

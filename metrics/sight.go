@@ -3,7 +3,10 @@ package metrics
 import (
 	"math"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"ashline/metrics/fit"
+	"ashline/metrics/geom"
 )
 
 // sight says what a camera sees of the two bands. A band is a ring of radius r
@@ -28,19 +31,19 @@ import (
 // motion and coding among it, adds nothing to a third central moment, so that it
 // tells a bat that leans towards the camera from one that leans away.
 type sight struct {
-	eye       turned
-	perM      float64 // px per metre in the plane of the pitch
-	radiusM   float64 // of the bat at the barrel's band
-	handleM   float64 // of the bat at the hands' band
-	widthM    float64 // of the barrel's band
-	exposureS float64 // 0 unknown
-	lamp      World   // 0 even light
+	eye       geom.Eye
+	perM      float64    // px per metre in the plane of the pitch
+	radiusM   float64    // of the bat at the barrel's band
+	handleM   float64    // of the bat at the hands' band
+	widthM    float64    // of the barrel's band
+	exposureS float64    // 0 unknown
+	lamp      geom.World // 0 even light
 }
 
 // through is what is seen by another view.
-func (s sight) through(v View) sight {
-	s.eye = v.turned()
-	s.perM = 1 / v.MetresPerPixel(Point{v.CX, v.CY})
+func (s sight) through(v geom.View) sight {
+	s.eye = v.Eye()
+	s.perM = 1 / v.MetresPerPixel(geom.Point{v.CX, v.CY})
 	return s
 }
 
@@ -48,7 +51,7 @@ func (s sight) through(v View) sight {
 // the hue covers, however lit.
 func (s sight) of(x Sample) sight {
 	if !x.Shape.Skewed {
-		s.lamp = World{}
+		s.lamp = geom.World{}
 	}
 	return s
 }
@@ -62,14 +65,14 @@ const handleRadiusM = 0.0125
 
 // facing is how a bat at w that points along dir lies to the line of sight: the
 // unit normal towards the camera, and cosine and sine of φ.
-func (s sight) facing(w, dir World) (normal World, cos, sin float64) {
-	l := s.eye.lens()
-	v := unit(World{l.X - w.X, l.Y - w.Y, l.Z - w.Z})
-	k := dot(dir, v)
-	n := World{v.X - k*dir.X, v.Y - k*dir.Y, v.Z - k*dir.Z}
-	sin = math.Sqrt(dot(n, n))
+func (s sight) facing(w, dir geom.World) (normal geom.World, cos, sin float64) {
+	l := s.eye.LensAt()
+	v := geom.Unit(r3.Sub(l, w))
+	k := r3.Dot(dir, v)
+	n := geom.Along(v, -k, dir)
+	sin = math.Sqrt(r3.Dot(n, n))
 	if sin > 1e-9 {
-		n = World{n.X / sin, n.Y / sin, n.Z / sin}
+		n = geom.World{X: n.X / sin, Y: n.Y / sin, Z: n.Z / sin}
 	}
 	return n, k, sin
 }
@@ -100,8 +103,8 @@ var shineAngles = func() (out [shineParts][2]float64) {
 
 // shine is the light of a ring whose near side has the normal n; t is square to n
 // and to the bat.
-func (s sight) shine(n, t World) shine {
-	ln, lt := dot(n, s.lamp), dot(t, s.lamp)
+func (s sight) shine(n, t geom.World) shine {
+	ln, lt := r3.Dot(n, s.lamp), r3.Dot(t, s.lamp)
 	var w [shineParts]float64
 	var m shine
 	for i, a := range shineAngles {
@@ -123,28 +126,25 @@ func (s sight) shine(n, t World) shine {
 }
 
 // middle is where the middle of the light of a band around w is seen.
-func (s sight) middle(w, dir World, radius float64) Point {
+func (s sight) middle(w, dir geom.World, radius float64) geom.Point {
 	n, _, _ := s.facing(w, dir)
-	t := cross(dir, n)
+	t := r3.Cross(dir, n)
 	m := s.shine(n, t)
 	c, u := m.c*radius, m.u*radius
-	return s.eye.project(World{w.X + c*n.X + u*t.X, w.Y + c*n.Y + u*t.Y, w.Z + c*n.Z + u*t.Z})
+	return s.eye.Project(geom.Along(geom.Along(w, c, n), u, t))
 }
 
 // barrel is where the barrel's band is seen, on average over the exposure.
-func (s sight) barrel(p pose, leverM float64) Point {
+func (s sight) barrel(p pose, leverM float64) geom.Point {
 	w := p.Barrel(leverM)
 	k := s.exposureS * s.exposureS / 24
-	w.X += k * (p.HandsA.X + leverM*p.DirA.X)
-	w.Y += k * (p.HandsA.Y + leverM*p.DirA.Y)
-	w.Z += k * (p.HandsA.Z + leverM*p.DirA.Z)
-	return s.middle(w, p.Dir, s.radiusM)
+	return s.middle(geom.Along(w, k, geom.Along(p.HandsA, leverM, p.DirA)), p.Dir, s.radiusM)
 }
 
 // hands is where a band on the handle is seen whose middle is offM from the middle
 // of the hands, towards the barrel.
-func (s sight) hands(p pose, offM float64) Point {
-	w := World{p.Hands.X + offM*p.Dir.X, p.Hands.Y + offM*p.Dir.Y, p.Hands.Z + offM*p.Dir.Z}
+func (s sight) hands(p pose, offM float64) geom.Point {
+	w := geom.Along(p.Hands, offM, p.Dir)
 	return s.middle(w, p.Dir, s.handleM)
 }
 
@@ -163,22 +163,22 @@ const bulgeAcross = math.Pi/12 - math.Pi/16
 func (s sight) look(p pose, leverM float64) look {
 	w := p.Barrel(leverM)
 	n, cos, sin := s.facing(w, p.Dir)
-	t := cross(p.Dir, n)
+	t := r3.Cross(p.Dir, n)
 	m := s.shine(n, t)
 	v := s.eye
 	nearer := v.DistanceM / (v.DistanceM - w.Y)
 	r := s.radiusM * s.perM * nearer
 	const d = 0.01
-	at := v.project(w)
-	e := toward(at, v.project(World{w.X + d*p.Dir.X, w.Y + d*p.Dir.Y, w.Z + d*p.Dir.Z}))
+	at := v.Project(w)
+	e := geom.Toward(at, v.Project(geom.Along(w, d, p.Dir)))
 	// Across the bat in the picture, on the side that t leads to.
-	f := toward(at, v.project(World{w.X + d*t.X, w.Y + d*t.Y, w.Z + d*t.Z}))
+	f := geom.Toward(at, v.Project(geom.Along(w, d, t)))
 	a := -r * cos // along e, of a radius towards the camera
 	thick := s.widthM * s.perM * nearer * sin
 	along, cross, across := thick*thick/12+a*a*m.cc, a*r*m.cu, r*r*m.uu
-	bv := World{p.HandsV.X + leverM*p.DirV.X, p.HandsV.Y + leverM*p.DirV.Y, p.HandsV.Z + leverM*p.DirV.Z}
+	bv := geom.Along(p.HandsV, leverM, p.DirV)
 	const dt = 1e-4
-	q := v.project(World{w.X + dt*bv.X, w.Y + dt*bv.Y, w.Z + dt*bv.Z})
+	q := v.Project(geom.Along(w, dt, bv))
 	bx, by := (q[0]-at[0])/dt*s.exposureS, (q[1]-at[1])/dt*s.exposureS
 	return look{
 		area:  sin * nearer * nearer * m.sum,
@@ -189,17 +189,8 @@ func (s sight) look(p pose, leverM float64) look {
 	}
 }
 
-// toward is the unit vector from p to q.
-func toward(p, q Point) Point {
-	x, y := q[0]-p[0], q[1]-p[1]
-	if l := math.Hypot(x, y); l > 0 {
-		return Point{x / l, y / l}
-	}
-	return Point{1, 0}
-}
-
 // third is the tensor of third moments of what has those along e and f.
-func third(e, f Point, eee, eef, eff, fff float64) [4]float64 {
+func third(e, f geom.Point, eee, eef, eff, fff float64) [4]float64 {
 	at := func(i, j, k int) float64 {
 		return eee*e[i]*e[j]*e[k] + eef*(e[i]*e[j]*f[k]+e[i]*f[j]*e[k]+f[i]*e[j]*e[k]) +
 			eff*(e[i]*f[j]*f[k]+f[i]*e[j]*f[k]+f[i]*f[j]*e[k]) + fff*f[i]*f[j]*f[k]

@@ -4,12 +4,13 @@ import (
 	"math"
 
 	"ashline/metrics/fit"
+	"ashline/metrics/geom"
 )
 
 // swingInput is all that was seen of one swing, before any geometry.
 type swingInput struct {
 	card   Card
-	view   View
+	view   geom.View
 	scale  ScaleUse
 	barrel []Sample
 	hands  []Sample

@@ -1,5 +1,9 @@
 package metrics
 
+import (
+	"ashline/metrics/geom"
+)
+
 // How says where a sample's position comes from.
 type How string
 
@@ -37,7 +41,7 @@ func (s Sample) widened(more float64) Sample {
 }
 
 // lit is the middle of the mark's light, px.
-func (s Sample) lit() Point { return Point{s.XPx + s.Shape.LitX, s.YPx + s.Shape.LitY} }
+func (s Sample) lit() geom.Point { return geom.Point{s.XPx + s.Shape.LitX, s.YPx + s.Shape.LitY} }
 
 // Shape holds the light of a patch (px², in any one unit of colour) and its second
 // central moments (px²); the zero value is unknown. Third holds its central third

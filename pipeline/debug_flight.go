@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"ashline/metrics"
+	"ashline/metrics/geom"
 	"ashline/pipeline/follow"
 	"ashline/pipeline/track"
 )
@@ -20,7 +21,7 @@ func (in *inspection) fly(swing int, out bool, samples []metrics.Sample) {
 		for _, s := range samples {
 			t, x, y = append(t, s.TimeS), append(x, s.XPx), append(y, s.YPx)
 		}
-		ppm := 1 / in.g.View.MetresPerPixel(metrics.Point{in.g.View.CX, in.g.View.CY})
+		ppm := 1 / in.g.View.MetresPerPixel(geom.Point{in.g.View.CX, in.g.View.CY})
 		f.fit = track.FitParabola(t, x, y, follow.BallSD, 9.81*ppm, follow.BallExtra*ppm)
 		sum := 0.0
 		for i := range t {

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ashline/metrics"
+	"ashline/metrics/geom"
 	"ashline/pipeline/draw"
 	"ashline/pipeline/follow"
 	"ashline/pipeline/mark"
@@ -156,7 +157,7 @@ func TestStripWraps(t *testing.T) {
 func TestFlightRMS(t *testing.T) {
 	t.Parallel()
 	in := setupInspection(t)
-	ppm := 1 / in.g.View.MetresPerPixel(metrics.Point{in.g.View.CX, in.g.View.CY})
+	ppm := 1 / in.g.View.MetresPerPixel(geom.Point{in.g.View.CX, in.g.View.CY})
 	flight := func(off float64) []metrics.Sample {
 		var out []metrics.Sample
 		for k := range 12 {

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"ashline/metrics"
+	"ashline/metrics/geom"
 )
 
 // text is the account of the clip in words.
@@ -203,7 +204,7 @@ func (in *inspection) ballText(b *strings.Builder) {
 			rms = fmt.Sprintf("%.2f px", f.rms)
 			speed = fmt.Sprintf(", %.0f px/s", f.fit.Speed())
 			if in.g.Scale.Source != "guess" {
-				speed += fmt.Sprintf(" (%.1f m/s)", f.fit.Speed()*in.g.View.MetresPerPixel(metrics.Point{in.g.View.CX, in.g.View.CY}))
+				speed += fmt.Sprintf(" (%.1f m/s)", f.fit.Speed()*in.g.View.MetresPerPixel(geom.Point{in.g.View.CX, in.g.View.CY}))
 			}
 		}
 		note(b, fmt.Sprintf("swing %d, %s", f.swing, f.name()), "%d sightings, frames %d to %d, %d missed in a row at most, RMS off a parabola %s%s", len(f.samples), first, last, f.missed(), rms, speed)
@@ -221,7 +222,7 @@ func (in *inspection) scaleText(b *strings.Builder) {
 	if source == "guess" {
 		source = "none on the card, so the width of the picture is guessed and only bounds the search"
 	}
-	note(b, "scale", "%s; %.4f mm a px in the middle, error %.1f %%", source, 1000*v.MetresPerPixel(metrics.Point{v.CX, v.CY}), 100*sc.RelSD)
+	note(b, "scale", "%s; %.4f mm a px in the middle, error %.1f %%", source, 1000*v.MetresPerPixel(geom.Point{v.CX, v.CY}), 100*sc.RelSD)
 	if v.Lens {
 		note(b, "lens", "%.3f m from the plane of the pitch, roll %.2f°, yaw %.2f°", v.DistanceM, degrees(v.RollRad), degrees(v.YawRad))
 	} else {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"ashline/metrics"
+	"ashline/metrics/geom"
 	"ashline/pipeline/draw"
 )
 
@@ -38,10 +39,10 @@ func newPitchLine(cur metrics.Curves, sw metrics.Swing, scaled bool, scr screen)
 		return nil
 	}
 	before, after := cur.View.At(cur.Line[0], 0), cur.View.At(cur.Line[1], 0)
-	mid := metrics.World{X: (before.X + after.X) / 2, Z: (before.Z + after.Z) / 2}
+	mid := geom.World{X: (before.X + after.X) / 2, Z: (before.Z + after.Z) / 2}
 	ux, uz := before.X-mid.X, before.Z-mid.Z
 	on := func(m float64) draw.Point {
-		return scr.on(cur.View.Project(metrics.World{X: mid.X + m*ux, Z: mid.Z + m*uz}))
+		return scr.on(cur.View.Project(geom.World{X: mid.X + m*ux, Z: mid.Z + m*uz}))
 	}
 	// Where the barrel stands beside the line at contact, m.
 	foot := along(on(0), on(1), scr.on(cur.Barrel(cur.ContactS)))

@@ -5,17 +5,18 @@ import (
 	"testing"
 
 	"ashline/metrics"
+	"ashline/metrics/geom"
 	"ashline/pipeline/draw"
 )
 
 // lineCurves is a level view of 200 px a metre, the pitch from the right, with
 // the ball met at (300, 200) and the barrel 14 px behind it, 3 px above.
 func lineCurves() metrics.Curves {
-	v := metrics.View{FocalPx: 200 * 6, CX: 300, CY: 200, DistanceM: 6, Sign: 1}
+	v := geom.View{FocalPx: 200 * 6, CX: 300, CY: 200, DistanceM: 6, Sign: 1}
 	return metrics.Curves{
 		Known: true, Tracked: true, View: v, ContactS: 0.5, LinePx: 14,
-		Line:   [2]metrics.Point{v.Project(metrics.World{X: 1, Z: 0.1}), v.Project(metrics.World{X: -1, Z: -0.1})},
-		Barrel: func(t float64) metrics.Point { return metrics.Point{286 + 5000*(t-0.5), 197} },
+		Line:   [2]geom.Point{v.Project(geom.World{X: 1, Z: 0.1}), v.Project(geom.World{X: -1, Z: -0.1})},
+		Barrel: func(t float64) geom.Point { return geom.Point{286 + 5000*(t-0.5), 197} },
 	}
 }
 
@@ -101,7 +102,7 @@ func TestDrawnLineTurnsAtBarrel(t *testing.T) {
 	t.Parallel()
 	cur, sw := lineCurves(), zoneSwing()
 	sw.Pitch.Line = "drawn"
-	cur.Barrel = func(float64) metrics.Point { return metrics.Point{380, 192} }
+	cur.Barrel = func(float64) geom.Point { return geom.Point{380, 192} }
 	l := newPitchLine(cur, sw, true, wholeScreen)
 	if math.Hypot(l.contact.X-380, l.contact.Y-192) > 0.01 {
 		t.Errorf("turns at %v, want (380, 192)", l.contact)

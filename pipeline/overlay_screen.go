@@ -1,7 +1,7 @@
 package pipeline
 
 import (
-	"ashline/metrics"
+	"ashline/metrics/geom"
 	"ashline/pipeline/draw"
 )
 
@@ -14,13 +14,13 @@ type screen struct{ kx, ky, atX, atY float64 }
 var wholeScreen = screen{kx: 1, ky: 1}
 
 // on is where a place of the picture is drawn.
-func (s screen) on(p metrics.Point) draw.Point {
+func (s screen) on(p geom.Point) draw.Point {
 	return draw.Point{X: s.atX + s.kx*p[0], Y: s.atY + s.ky*p[1]}
 }
 
 // off is the place of the picture that is drawn at p.
-func (s screen) off(p draw.Point) metrics.Point {
-	return metrics.Point{(p.X - s.atX) / s.kx, (p.Y - s.atY) / s.ky}
+func (s screen) off(p draw.Point) geom.Point {
+	return geom.Point{(p.X - s.atX) / s.kx, (p.Y - s.atY) / s.ky}
 }
 
 // size is how large a length of the picture is drawn.

@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"ashline/metrics"
+	"ashline/metrics/geom"
 	"ashline/pipeline/draw"
 	"ashline/pipeline/media"
 )
@@ -18,7 +18,7 @@ func TestMirroredScreen(t *testing.T) {
 	whole, got := newPitchLine(cur, sw, true, wholeScreen), newPitchLine(cur, sw, true, scr)
 	same := func(what string, a, b draw.Point) {
 		t.Helper()
-		if w := scr.on(metrics.Point{a.X, a.Y}); math.Hypot(w.X-b.X, w.Y-b.Y) > 1e-9 {
+		if w := scr.on(geom.Point{a.X, a.Y}); math.Hypot(w.X-b.X, w.Y-b.Y) > 1e-9 {
 			t.Errorf("%s at (%.3f, %.3f), want (%.3f, %.3f)", what, b.X, b.Y, w.X, w.Y)
 		}
 	}
@@ -30,7 +30,7 @@ func TestMirroredScreen(t *testing.T) {
 	}
 	same("zone's rear end", whole.zone.behind, got.zone.behind)
 	same("zone's front end", whole.zone.ahead, got.zone.ahead)
-	if p := scr.off(scr.on(metrics.Point{31, 77})); math.Hypot(p[0]-31, p[1]-77) > 1e-9 {
+	if p := scr.off(scr.on(geom.Point{31, 77})); math.Hypot(p[0]-31, p[1]-77) > 1e-9 {
 		t.Errorf("there and back: %v", p)
 	}
 }
@@ -56,7 +56,7 @@ func TestWarp(t *testing.T) {
 		if err := p.warp(to, from, scr); err != nil {
 			t.Fatal(err)
 		}
-		at := scr.on(metrics.Point{123.5, 43.5})
+		at := scr.on(geom.Point{123.5, 43.5})
 		for _, plane := range []struct {
 			name       string
 			pix        []byte
@@ -92,7 +92,7 @@ func TestRegion(t *testing.T) {
 		for _, mirrored := range []bool{false, true} {
 			cur := lineCurves()
 			s := regionScreen(cur, c.scaled, c.wide, c.high, 480, 540, mirrored, 0)
-			a, b := s.on(metrics.Point{0, 0}), s.on(metrics.Point{float64(c.wide), float64(c.high)})
+			a, b := s.on(geom.Point{0, 0}), s.on(geom.Point{float64(c.wide), float64(c.high)})
 			if math.Min(a.X, b.X) > 0.5 || a.Y > 0.5 || math.Max(a.X, b.X) < 478.5 || b.Y < 539.5 {
 				t.Errorf("%s, mirrored %v: the picture from %v to %v does not fill 480 × 540", c.name, mirrored, a, b)
 			}

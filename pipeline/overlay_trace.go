@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"ashline/metrics"
+	"ashline/metrics/geom"
 	"ashline/pipeline/draw"
 	"ashline/pipeline/follow"
 	"ashline/pipeline/steady"
@@ -77,7 +78,7 @@ func newTrace(c *draw.Canvas, s *follow.Sightings, study metrics.Study, i int, s
 		if b.TimeS < t.moments.startS || b.TimeS > t.moments.endS {
 			continue
 		}
-		t.balls = append(t.balls, ballMark{b.TimeS, scr.on(metrics.Point{b.XPx, b.YPx}), math.Min(math.Max(scr.size(b.SizePx)/2, 0.7*t.widthPx), 3*t.widthPx)})
+		t.balls = append(t.balls, ballMark{b.TimeS, scr.on(geom.Point{b.XPx, b.YPx}), math.Min(math.Max(scr.size(b.SizePx)/2, 0.7*t.widthPx), 3*t.widthPx)})
 	}
 	t.place(c, sw, study.Samples("hands"))
 	title := "from contact"
@@ -164,7 +165,7 @@ func (t *trace) bat(k keyMark, hands []metrics.Sample) []draw.Point {
 	end, ok := draw.Point{}, false
 	for _, h := range hands {
 		if math.Abs(h.TimeS-k.timeS) <= 2*t.frameS {
-			end, ok = t.screen.on(metrics.Point{h.XPx, h.YPx}), true
+			end, ok = t.screen.on(geom.Point{h.XPx, h.YPx}), true
 		}
 	}
 	if !ok && k.name == "contact" {
@@ -234,7 +235,7 @@ func (t *trace) draw(c *draw.Canvas, timeS float64, move steady.Transform) {
 	place := func(p draw.Point) draw.Point {
 		at := t.screen.off(p)
 		x, y := back.Apply(at[0], at[1])
-		return t.screen.on(metrics.Point{x, y})
+		return t.screen.on(geom.Point{x, y})
 	}
 	w := t.widthPx
 	t.drawBody(c, place, timeS, 0.7*w)

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"ashline/metrics"
+	"ashline/metrics/geom"
 	"ashline/pipeline/draw"
 	"ashline/pipeline/follow"
 	"ashline/pipeline/media"
@@ -23,9 +24,9 @@ func grey(w, h int) (*draw.Canvas, *media.Frame) {
 func drawnTrace(c *draw.Canvas) *trace {
 	cur, sw := lineCurves(), zoneSwing()
 	// Up and down again, so that launch and finish lie apart from contact.
-	cur.Barrel = func(t float64) metrics.Point {
+	cur.Barrel = func(t float64) geom.Point {
 		d := t - 0.5
-		return metrics.Point{286 + 900*d, 197 - 3000*d*d}
+		return geom.Point{286 + 900*d, 197 - 3000*d*d}
 	}
 	cur.FirstS, cur.LastS = 0.3, 0.75
 	key := func(s float64) metrics.Key {

@@ -16,6 +16,7 @@ import (
 
 	"ashline/metrics"
 	"ashline/metrics/change"
+	"ashline/metrics/geom"
 	"ashline/metrics/schema"
 )
 
@@ -116,8 +117,8 @@ func TestResultsFollowSchema(t *testing.T) {
 	full := lost
 	full.Swings = slices.Clone(lost.Swings)
 	full.Swings[0].Plane.AttackDeg = metrics.Got(9, 8, 10, "deg")
-	full.Card.Marks.Barrel = &metrics.Mark{Colour: "#ff2d95", Pixel: &metrics.Point{3, 4}}
-	full.Card.Scale = []metrics.Scale{{Points: []metrics.Point{{1, 2}, {3, 4}}, LengthM: 0.4}}
+	full.Card.Marks.Barrel = &metrics.Mark{Colour: "#ff2d95", Pixel: &geom.Point{3, 4}}
+	full.Card.Scale = []metrics.Scale{{Points: []geom.Point{{1, 2}, {3, 4}}, LengthM: 0.4}}
 	full.Findings = []metrics.Finding{{ID: "a", Key: "plane.gap_deg", Text: "b", Evidence: []string{"c"}}}
 	wrongStatus := full
 	wrongStatus.Swings = slices.Clone(full.Swings)

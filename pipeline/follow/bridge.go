@@ -9,12 +9,13 @@ import (
 	"math"
 	"sort"
 
+	"gocv.io/x/gocv"
+
 	"ashline/metrics"
+	"ashline/metrics/geom"
 	"ashline/pipeline/fault"
 	"ashline/pipeline/media"
 	"ashline/pipeline/progress"
-
-	"gocv.io/x/gocv"
 )
 
 // Bounds of a bridge by optical flow: where a mark's colour is lost for a few
@@ -133,8 +134,8 @@ func (g *Gathered) carry(s *Sightings, gp gap, frames [][]uint8) ([]metrics.Samp
 
 // expected is the path through the gap, px of each frame as filmed, as a cubic
 // with the speeds of the samples on either side.
-func (g *Gathered) expected(s *Sightings, gp gap, n int) []metrics.Point {
-	speed := func(frame int, side int) metrics.Point {
+func (g *Gathered) expected(s *Sightings, gp gap, n int) []geom.Point {
+	speed := func(frame int, side int) geom.Point {
 		var p, q *metrics.Sample
 		for i := range g.Track.Barrel {
 			x := &g.Track.Barrel[i]
@@ -152,14 +153,14 @@ func (g *Gathered) expected(s *Sightings, gp gap, n int) []metrics.Point {
 			}
 		}
 		if p == nil || q == nil || q.TimeS <= p.TimeS {
-			return metrics.Point{}
+			return geom.Point{}
 		}
-		return metrics.Point{(q.XPx - p.XPx) / (q.TimeS - p.TimeS), (q.YPx - p.YPx) / (q.TimeS - p.TimeS)}
+		return geom.Point{(q.XPx - p.XPx) / (q.TimeS - p.TimeS), (q.YPx - p.YPx) / (q.TimeS - p.TimeS)}
 	}
 	a, b := gp.from, gp.to
 	va, vb := speed(a.Frame, -1), speed(b.Frame, 1)
 	span := b.TimeS - a.TimeS
-	out := make([]metrics.Point, n)
+	out := make([]geom.Point, n)
 	for k := range out {
 		f := a.Frame + k
 		u := (s.TimesS[f] - a.TimeS) / span
@@ -174,9 +175,9 @@ func (g *Gathered) expected(s *Sightings, gp gap, n int) []metrics.Point {
 
 // chain steps the point from one end of the gap to the other; nil where it was
 // lost.
-func (g *Gathered) chain(s *Sightings, frames [][]uint8, expect []metrics.Point, step int) ([]*metrics.Point, error) {
+func (g *Gathered) chain(s *Sightings, frames [][]uint8, expect []geom.Point, step int) ([]*geom.Point, error) {
 	n := len(frames)
-	out := make([]*metrics.Point, n)
+	out := make([]*geom.Point, n)
 	i := 0
 	if step < 0 {
 		i = n - 1
@@ -184,7 +185,7 @@ func (g *Gathered) chain(s *Sightings, frames [][]uint8, expect []metrics.Point,
 	at := expect[i]
 	out[i] = &at
 	for j := i + step; j >= 0 && j < n; j += step {
-		guess := metrics.Point{at[0] + expect[j][0] - expect[j-step][0], at[1] + expect[j][1] - expect[j-step][1]}
+		guess := geom.Point{at[0] + expect[j][0] - expect[j-step][0], at[1] + expect[j][1] - expect[j-step][1]}
 		next, ok, err := lkStep(frames[j-step], frames[j], s.Info.Width, s.Info.Height, at, guess)
 		if err != nil {
 			return nil, fmt.Errorf("%w: %w", fault.ErrBug, err)
@@ -200,7 +201,7 @@ func (g *Gathered) chain(s *Sightings, frames [][]uint8, expect []metrics.Point,
 }
 
 // lkStep follows one point from one plane to the next, forward and back.
-func lkStep(from, to []uint8, w, h int, p, guess metrics.Point) (metrics.Point, bool, error) {
+func lkStep(from, to []uint8, w, h int, p, guess geom.Point) (geom.Point, bool, error) {
 	margin := 3*bridgeWindow + int(math.Hypot(guess[0]-p[0], guess[1]-p[1]))
 	x0, x1 := int(math.Min(p[0], guess[0]))-margin, int(math.Max(p[0], guess[0]))+margin
 	y0, y1 := int(math.Min(p[1], guess[1]))-margin, int(math.Max(p[1], guess[1]))+margin
@@ -218,7 +219,7 @@ func lkStep(from, to []uint8, w, h int, p, guess metrics.Point) (metrics.Point, 
 		return p, false, err
 	}
 	defer b.Close()
-	point := func(q metrics.Point) gocv.Mat {
+	point := func(q geom.Point) gocv.Mat {
 		m := gocv.NewMatWithSize(1, 1, gocv.MatTypeCV32FC2)
 		m.SetFloatAt(0, 0, float32(q[0]-float64(r.Min.X)))
 		m.SetFloatAt(0, 1, float32(q[1]-float64(r.Min.Y)))
@@ -240,7 +241,7 @@ func lkStep(from, to []uint8, w, h int, p, guess metrics.Point) (metrics.Point, 
 		return p, false, nil
 	}
 	hx, hy := float64(home.GetFloatAt(0, 0)-start.GetFloatAt(0, 0)), float64(home.GetFloatAt(0, 1)-start.GetFloatAt(0, 1))
-	q := metrics.Point{float64(next.GetFloatAt(0, 0)) + float64(r.Min.X), float64(next.GetFloatAt(0, 1)) + float64(r.Min.Y)}
+	q := geom.Point{float64(next.GetFloatAt(0, 0)) + float64(r.Min.X), float64(next.GetFloatAt(0, 1)) + float64(r.Min.Y)}
 	return q, math.Hypot(hx, hy) <= bridgeBack, nil
 }
 

@@ -6,6 +6,7 @@ import (
 	"sort"
 
 	"ashline/metrics"
+	"ashline/metrics/geom"
 	"ashline/pipeline/fault"
 	"ashline/pipeline/mark"
 	"ashline/pipeline/progress"
@@ -16,7 +17,7 @@ import (
 // search refused.
 type Gathered struct {
 	Track      metrics.Track
-	View       metrics.View
+	View       geom.View
 	Scale      metrics.ScaleUse
 	Candidates map[string][][]mark.Candidate
 	Chosen     map[string][]int
@@ -80,7 +81,7 @@ func Gather(s *Sightings, c metrics.Card, report progress.Report) (*Gathered, er
 
 // pxPerM is the picture's scale in its middle.
 func (g *Gathered) pxPerM() float64 {
-	return 1 / g.View.MetresPerPixel(metrics.Point{g.View.CX, g.View.CY})
+	return 1 / g.View.MetresPerPixel(geom.Point{g.View.CX, g.View.CY})
 }
 
 // paths links every mark's candidates.

@@ -4,9 +4,10 @@ import (
 	"encoding/json"
 	"fmt"
 
-	"ashline/metrics"
-
 	"github.com/goccy/go-yaml"
+
+	"ashline/metrics"
+	"ashline/metrics/geom"
 )
 
 // Labels are what the card says besides the scene.
@@ -54,12 +55,12 @@ func (s *Scene) Card(l Labels, noisy bool) metrics.Card {
 	if p.FileFPS != p.FPS {
 		c.Camera.CaptureFPS = p.FPS
 	}
-	click := func(q Vec) metrics.Point {
+	click := func(q Vec) geom.Point {
 		px := s.Cam.Project(q)
-		return metrics.Point{round(px.XPx+off(1.5), 3), round(px.YPx+off(1.5), 3)}
+		return geom.Point{round(px.XPx+off(1.5), 3), round(px.YPx+off(1.5), 3)}
 	}
 	c.Scale = []metrics.Scale{
-		{Points: []metrics.Point{click(Vec{-0.216, 0, 0}), click(Vec{0.216, 0, 0})}, LengthM: 0.432},
+		{Points: []geom.Point{click(Vec{-0.216, 0, 0}), click(Vec{0.216, 0, 0})}, LengthM: 0.432},
 	}
 	if p.HandsColour != "none" {
 		c.Scale = append(c.Scale, metrics.Scale{BatMarks: true})

@@ -1,15 +1,10 @@
-package metrics
+package geom
 
-import (
-	"errors"
-	"math"
-)
+import "math"
 
-// ErrNoScale says that the card gives no usable source of scale.
-var ErrNoScale = errors.New("metrics: no source of scale")
-
-// farM stands for "very far": with it perspective vanishes.
-const farM = 1e5
+// FarM is the distance of a lens that is not known, m: so far away that perspective
+// vanishes.
+const FarM = 1e5
 
 // View is the camera's geometry: a pinhole looking across the pitch.
 //
@@ -30,18 +25,15 @@ type View struct {
 	Lens      bool    // the distance is known, so depth has an effect
 }
 
-// World is a place: x to the pitcher, y towards the camera, z up, m, origin at
-// the foot of the lens's axis on the plane of the pitch.
-type World struct{ X, Y, Z float64 }
-
-// turned is a view with the sines and cosines of its angles.
-type turned struct {
+// Eye is a view with the sines and cosines of its angles at hand.
+type Eye struct {
 	View
 	cr, sr, ct, st, cy, sy float64
 }
 
-func (v View) turned() turned {
-	t := turned{View: v}
+// Eye is the view made ready for many points.
+func (v View) Eye() Eye {
+	t := Eye{View: v}
 	t.sr, t.cr = math.Sincos(v.RollRad)
 	t.st, t.ct = math.Sincos(v.TiltRad)
 	t.sy, t.cy = math.Sincos(v.YawRad)
@@ -49,22 +41,22 @@ func (v View) turned() turned {
 }
 
 // ray returns right, down and forward of the pixel's ray in world axes.
-func (v turned) ray(p Point) (a, d, b float64) {
+func (v Eye) ray(p Point) (a, d, b float64) {
 	r0, d0 := p[0]-v.CX, p[1]-v.CY
 	r, d := r0*v.cr-d0*v.sr, r0*v.sr+d0*v.cr
 	f, d := v.FocalPx*v.ct+d*v.st, d*v.ct-v.FocalPx*v.st
 	return r*v.cy + f*v.sy, d, f*v.cy - r*v.sy
 }
 
-// at is the place on the pixel's ray whose depth is y.
-func (v turned) at(p Point, y float64) World {
+// At is the place on the pixel's ray whose depth is y.
+func (v Eye) At(p Point, y float64) World {
 	a, d, b := v.ray(p)
 	k := (v.DistanceM - y) / b
 	return World{X: v.Sign * a * k, Y: y, Z: -d * k}
 }
 
-// project is the inverse of at.
-func (v turned) project(w World) Point {
+// Project is the inverse of At.
+func (v Eye) Project(w World) Point {
 	right, down, fwd := v.Sign*w.X, -w.Z, v.DistanceM-w.Y
 	r, f := right*v.cy-fwd*v.sy, right*v.sy+fwd*v.cy
 	f, d := f*v.ct-down*v.st, down*v.ct+f*v.st
@@ -73,10 +65,10 @@ func (v turned) project(w World) Point {
 }
 
 // At is the place on the pixel's ray whose depth is y.
-func (v View) At(p Point, y float64) World { return v.turned().at(p, y) }
+func (v View) At(p Point, y float64) World { return v.Eye().At(p, y) }
 
 // Project is the inverse of At.
-func (v View) Project(w World) Point { return v.turned().project(w) }
+func (v View) Project(w World) Point { return v.Eye().Project(w) }
 
 // MetresPerPixel is the scale in the plane of the pitch at a pixel, along the
 // pitch.
@@ -85,41 +77,18 @@ func (v View) MetresPerPixel(p Point) float64 {
 	return math.Hypot(b.X-a.X, b.Z-a.Z)
 }
 
-// Lens is the place of the lens.
-func (v View) lens() World { return World{Y: v.DistanceM} }
+// LensAt is the place of the lens.
+func (v View) LensAt() World { return World{Y: v.DistanceM} }
 
-// newView makes the view of a card without its scale: focal length 1.
-func newView(c Card, widthPx, heightPx int) View {
-	v := View{
-		FocalPx: 1, CX: float64(widthPx-1) / 2, CY: float64(heightPx-1) / 2,
-		DistanceM: farM, Sign: 1, RollRad: c.Camera.RollDeg * math.Pi / 180, TiltRad: c.Camera.TiltDeg * math.Pi / 180,
-	}
-	if len(c.Camera.Level) == 2 {
-		p, q := c.Camera.Level[0], c.Camera.Level[1]
-		if q[0] < p[0] {
-			p, q = q, p
-		}
-		v.RollRad = -math.Atan2(q[1]-p[1], q[0]-p[0])
-	}
-	if !c.PitcherRight() {
-		v.Sign = -1
-	}
-	v.YawRad = v.Sign * c.Camera.YawDeg * math.Pi / 180
-	if c.Camera.DistanceM > 0 {
-		v.DistanceM, v.Lens = c.Camera.DistanceM, true
-	}
-	return v
-}
-
-// scaled sets the focal length so that two pixels are lengthM apart in the
+// Scaled sets the focal length so that two pixels are lengthM apart in the
 // plane of the pitch. plate is where the plate's centre is seen: the card's
 // distance is the one from the lens to there, along that ray.
-func (v View) scaled(p, q Point, lengthM float64, plate Point, slantM float64) View {
+func (v View) Scaled(p, q Point, lengthM float64, plate Point, slantM float64) View {
 	px := math.Hypot(q[0]-p[0], q[1]-p[1])
 	v.FocalPx = v.DistanceM * px / lengthM
 	for range 60 {
 		if v.Lens {
-			a, d, b := v.turned().ray(plate)
+			a, d, b := v.Eye().ray(plate)
 			v.DistanceM = slantM * b / math.Sqrt(a*a+d*d+b*b)
 		}
 		a, b := v.At(p, 0), v.At(q, 0)
@@ -133,18 +102,8 @@ func (v View) scaled(p, q Point, lengthM float64, plate Point, slantM float64) V
 	return v
 }
 
-// PitcherRight reports whether the pitch comes from the picture's right.
-func (c Card) PitcherRight() bool {
-	switch c.Camera.Pitcher {
-	case "right":
-		return true
-	case "left":
-		return false
-	}
-	// A camera at the open side of a right-handed hitter has the pitcher at its
-	// right; each of the two changes mirrors that.
-	return (c.Bats == "left") == (c.Camera.Side == "closed")
+// Rescaled is the view with every length multiplied by k.
+func (v View) Rescaled(k float64) View {
+	v.FocalPx /= k
+	return v
 }
-
-// Open reports whether the camera faces the hitter's chest.
-func (c Card) Open() bool { return c.Camera.Side != "closed" }
