@@ -26,9 +26,10 @@ const patience = time.Hour
 // handle sees one delivery through to its fate. It returns false when the next
 // one would fare no better: the store is away.
 func (w *Worker) handle(parent context.Context, l Lease) (goOn bool) {
+	log := w.cfg.Log
 	defer func() {
 		if r := recover(); r != nil { // the lease runs out
-			w.cfg.Log.Error("panic beside an attempt", "panic", fmt.Sprint(r), "stack", string(debug.Stack()))
+			log.Error("panic beside an attempt", "panic", fmt.Sprint(r), "stack", string(debug.Stack()))
 			goOn = true
 		}
 	}()
@@ -38,10 +39,11 @@ func (w *Worker) handle(parent context.Context, l Lease) (goOn bool) {
 
 	a, err := w.begin(l.Origin(), l.Data())
 	a.log = a.log.With("delivery", l.Delivery())
+	log = a.log
 	parent, span := w.cfg.Tracer.Start(parent, "job", trace.WithSpanKind(trace.SpanKindConsumer), trace.WithAttributes(
 		attribute.String("ashline.job", a.job.ID), attribute.Int("ashline.delivery", l.Delivery()),
 	))
-	ctx, release := hold(parent, l, w.cfg.Lease, w.cfg.Now)
+	ctx, release := hold(parent, l, w.cfg.Lease, w.cfg.Deadline, w.cfg.Now)
 	release = sync.OnceFunc(release)
 	defer release()
 	var end bundle.End
@@ -211,6 +213,13 @@ func (a *attempt) tell(ctx context.Context, end bundle.End) (class job.Class, wh
 // a message that the queue has set aside and had for the time of age. After an
 // error it is to be called again.
 func (w *Worker) GiveUp(ctx context.Context, origin string, data []byte, deliveries int, age time.Duration) error {
+	turn := w.tele.hands.newTurn()
+	defer turn.end()
+	if by, ok := ctx.Deadline(); ok {
+		turn.allow(time.Until(by) + lastWords)
+	} else {
+		turn.allow(w.cfg.Deadline)
+	}
 	a, err := w.begin(origin, data)
 	var end bundle.End
 	if err == nil {

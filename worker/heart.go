@@ -11,8 +11,9 @@ import (
 // hold keeps a lease alive until stop is called, and cancels the returned
 // context with job.ErrLostLease when it could not. The queue accepts a late
 // heartbeat without complaint, so the time since the last good one decides,
-// and a process that was suspended for longer than the lease gives up.
-func hold(parent context.Context, l Lease, life time.Duration, now func() time.Time) (ctx context.Context, stop func()) {
+// and a process that was suspended for longer than the lease gives up. Beyond the
+// deadline no lease is extended: whatever hangs there, another worker has the job.
+func hold(parent context.Context, l Lease, life, deadline time.Duration, now func() time.Time) (ctx context.Context, stop func()) {
 	ctx, cancel := context.WithCancelCause(parent)
 	received := now()
 	quit, gone := make(chan struct{}), make(chan struct{})
@@ -32,6 +33,10 @@ func hold(parent context.Context, l Lease, life time.Duration, now func() time.T
 				return
 			}
 			beat := now()
+			if held := beat.Sub(received); held >= deadline {
+				cancel(fmt.Errorf("%w: held for %s", job.ErrLostLease, held.Round(time.Second)))
+				return
+			}
 			hb, done := context.WithTimeout(context.WithoutCancel(parent), life/3)
 			err := l.Extend(hb)
 			done()

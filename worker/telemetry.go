@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"runtime"
 	"time"
 
 	"ashline/worker/job"
@@ -61,10 +62,23 @@ func NewTelemetry(reg prometheus.Registerer) *Telemetry {
 	silence := prometheus.NewGaugeFunc(prometheus.GaugeOpts{
 		Name: "ashline_analysis_silence_seconds", Help: "Time since the analysis that is silent for longest last reported a step; 0 without any.",
 	}, func() float64 { return t.hands.silence().Seconds() })
+	jobAge := prometheus.NewGaugeFunc(prometheus.GaugeOpts{
+		Name: "ashline_job_age_seconds", Help: "Time since the job was taken that is in hand for longest; 0 without any.",
+	}, func() float64 { return t.hands.jobAge().Seconds() })
 	if reg != nil {
-		reg.MustRegister(t.jobs, t.seconds, t.stages, t.running, t.pauses, t.started, t.busy, t.ends, t.frames, age, silence)
+		reg.MustRegister(jobAge, t.jobs, t.seconds, t.stages, t.running, t.pauses, t.started, t.busy, t.ends, t.frames, age, silence)
 	}
 	return t
+}
+
+// BuildInfo collects which program and which Go a worker runs.
+func BuildInfo(program string) prometheus.Collector {
+	g := prometheus.NewGauge(prometheus.GaugeOpts{
+		Name: "ashline_build_info", Help: "1; the labels say which program this is, as in the bundles' names, and which Go built it.",
+		ConstLabels: prometheus.Labels{"program": program, "goversion": runtime.Version()},
+	})
+	g.Set(1)
+	return g
 }
 
 func (t *Telemetry) pause(missing string) { t.pauses.WithLabelValues(missing).Inc() }
@@ -101,11 +115,15 @@ func stageClass(err error) job.Class {
 	return job.Classify(err)
 }
 
-// Alive is a check that fails while an analysis has reported no step for
-// longer than limit: its own watchdog should have ended it by then.
-func (t *Telemetry) Alive(limit time.Duration) Check {
+// Alive is a check that fails while a loop of the worker hangs, in a job beyond its
+// deadline or anywhere else, or an analysis has reported no step for longer than
+// silence: its own watchdog should have ended it by then.
+func (t *Telemetry) Alive(silence time.Duration) Check {
 	return func(context.Context) error {
-		if s := t.hands.silence(); s > limit {
+		if d := t.hands.overdue(); d > 0 {
+			return fmt.Errorf("worker: its loop hangs, for %s", d.Round(time.Second))
+		}
+		if s := t.hands.silence(); s > silence {
 			return fmt.Errorf("worker: an analysis is silent for %s", s.Round(time.Second))
 		}
 		return nil

@@ -17,10 +17,11 @@ type hands struct {
 	leases   map[*watchedLease]time.Time // the last word that the queue took
 	analyses map[int]time.Time           // the last step
 	next     int
+	turns    map[*turn]struct{}
 }
 
 func newHands() *hands {
-	return &hands{now: time.Now, life: defaultLease, leases: map[*watchedLease]time.Time{}, analyses: map[int]time.Time{}}
+	return &hands{now: time.Now, life: defaultLease, leases: map[*watchedLease]time.Time{}, analyses: map[int]time.Time{}, turns: map[*turn]struct{}{}}
 }
 
 func (h *hands) set(now func() time.Time, life time.Duration) {

@@ -98,7 +98,7 @@ func night(t *testing.T) (metrics, log string, reg *prometheus.Registry) {
 		cancel()
 		<-done
 		w := httptest.NewRecorder()
-		worker.Health(reg, nil).ServeHTTP(w, httptest.NewRequest(http.MethodGet, "/metrics", nil))
+		worker.NewHealth(reg).ServeHTTP(w, httptest.NewRequest(http.MethodGet, "/metrics", nil))
 		metrics, log = w.Body.String(), out.String()
 	})
 	return metrics, log, reg
@@ -159,8 +159,8 @@ func TestStagesAreCounted(t *testing.T) {
 
 var (
 	nameRule    = regexp.MustCompile(`^ashline_[a-z]+(_[a-z]+)*$`)
-	labelsKnown = []string{"class", "missing", "stage"}
-	plural      = []string{"_jobs", "_running", "_seconds", "_total"}
+	labelsKnown = []string{"class", "goversion", "missing", "program", "stage"}
+	plural      = []string{"_info", "_jobs", "_running", "_seconds", "_total"}
 )
 
 // nameFaults holds our own metrics against the rules: one prefix, base units
@@ -199,7 +199,7 @@ func nameFaults(reg prometheus.Gatherer) ([]string, error) {
 func TestMetricNames(t *testing.T) {
 	t.Parallel()
 	metrics, _, reg := night(t)
-	reg.MustRegister(worker.Lag(func(context.Context) (int, int, error) { return 7, 3, nil }))
+	reg.MustRegister(worker.Lag(func(context.Context) (int, int, error) { return 7, 3, nil }), worker.BuildInfo("0.0.0"))
 	faults, err := nameFaults(reg)
 	if err != nil || len(faults) > 0 {
 		t.Errorf("got %q, %v", faults, err)
@@ -234,7 +234,7 @@ func TestLag(t *testing.T) {
 	reg.MustRegister(worker.Lag(func(context.Context) (int, int, error) { return 7, 3, fail }))
 	scrape := func() string {
 		w := httptest.NewRecorder()
-		worker.Health(reg, nil).ServeHTTP(w, httptest.NewRequest(http.MethodGet, "/metrics", nil))
+		worker.NewHealth(reg).ServeHTTP(w, httptest.NewRequest(http.MethodGet, "/metrics", nil))
 		return w.Body.String()
 	}
 	if text := scrape(); !strings.Contains(text, "ashline_queue_waiting_jobs 7") || !strings.Contains(text, "ashline_queue_taken_jobs 3") {
@@ -258,7 +258,8 @@ func TestLiveWhileStepsAdvance(t *testing.T) {
 	a := &steady{begun: make(chan struct{}), step: make(chan struct{}), stepped: make(chan struct{}), end: make(chan struct{})}
 	q, st := fake.NewQueue(time.Hour), fake.NewStore()
 	w := worker.New(q, st, q, a, tele, worker.Config{Bucket: "clips", Room: 1, Scratch: t.TempDir(), Lease: time.Hour, Now: now})
-	health := worker.Health(reg, nil, tele.Alive(time.Minute))
+	health := worker.NewHealth(reg)
+	health.Lives(tele.Alive(time.Minute))
 	live := func() int {
 		rec := httptest.NewRecorder()
 		health.ServeHTTP(rec, httptest.NewRequest(http.MethodGet, "/livez", nil))

@@ -21,6 +21,7 @@ type Config struct {
 	Slots    int           // jobs in hand at a time. Defaults to 1.
 	Lease    time.Duration // as the queue has it. Defaults to 30 s.
 	Attempts int           // deliveries after which a job is given up. Defaults to 5.
+	Deadline time.Duration // of one delivery of a job, all its stages together; the lease is extended no longer. Defaults to 1 h.
 	Grace    time.Duration // how long running jobs may go on after a shutdown began; negative: not at all. Defaults to 20 s.
 	Program  string        // version; a new one measures every clip anew. Defaults to "dev".
 	Scratch  string        // folder for the attempts' own folders. Defaults to the system's.
@@ -37,6 +38,9 @@ const (
 	defaultBucket   = "ashline"
 	defaultLease    = 30 * time.Second
 	defaultAttempts = 5
+	// defaultDeadline is the half hour that an analysis may take, and as much for
+	// fetching and uploading.
+	defaultDeadline = time.Hour
 	defaultGrace    = 20 * time.Second
 	defaultMaxClip  = 4 << 30
 	defaultRoom     = 1 << 30
@@ -70,6 +74,7 @@ func New(source Source, objects Objects, news Publisher, analyst Analyst, tele *
 	}
 	def(&cfg.Lease, defaultLease)
 	def(&cfg.Grace, defaultGrace)
+	def(&cfg.Deadline, defaultDeadline)
 	if cfg.Bucket == "" {
 		cfg.Bucket = defaultBucket
 	}
@@ -146,23 +151,32 @@ func (w *Worker) Run(ctx context.Context) {
 
 // slot takes one job after the other, as long as it can do them.
 func (w *Worker) slot(ctx, jobs context.Context) {
+	turn := w.tele.hands.newTurn()
+	defer turn.end()
+	rest := func(d time.Duration) {
+		turn.allow(d)
+		rest(ctx, d)
+	}
 	for away := 0; ctx.Err() == nil; {
+		turn.allow(0)
 		if err := w.room(); err != nil {
 			w.cfg.Log.Warn("no job is taken", "error", err.Error())
 			w.tele.pause("disk")
-			rest(ctx, noRoomPause)
+			rest(noRoomPause)
 			continue
 		}
-		lease, err := w.source.Next(ctx)
-		if ctx.Err() != nil && lease == nil {
-			return
+		turn.allow(nextWindow)
+		lease, err := w.next(ctx)
+		if lease == nil && (err == nil || ctx.Err() != nil) {
+			continue
 		}
 		if err != nil {
 			w.cfg.Log.Warn("no job to be had", "error", err.Error())
 			w.tele.pause("queue")
-			rest(ctx, pause)
+			rest(pause)
 			continue
 		}
+		turn.take(w.cfg.Deadline)
 		if w.handle(jobs, lease) {
 			away = 0
 			continue
@@ -171,8 +185,19 @@ func (w *Worker) slot(ctx, jobs context.Context) {
 		d := min(delay(job.ErrUnreachable, away, w.cfg.Random()), longestAway)
 		w.cfg.Log.Warn("the store is away, no job is taken", "seconds", d.Seconds())
 		w.tele.pause("store")
-		rest(ctx, d)
+		rest(d)
 	}
+}
+
+// next waits for a job; after a while without one it returns none.
+func (w *Worker) next(ctx context.Context) (Lease, error) {
+	window, cancel := context.WithTimeout(ctx, nextWindow)
+	defer cancel()
+	l, err := w.source.Next(window)
+	if l == nil && window.Err() != nil {
+		return nil, nil //nolint:nilnil // no job and no fault
+	}
+	return l, err
 }
 
 // room reports whether the disk that clips in hand lie on is full.

@@ -304,7 +304,7 @@ func TestDashboardAsksForWhatThereIs(t *testing.T) {
 	t.Parallel()
 	known := descs{}
 	worker.NewTelemetry(known)
-	known.MustRegister(worker.Lag(nil))
+	known.MustRegister(worker.Lag(nil), worker.BuildInfo("0.0.0"))
 	var board struct {
 		Panels []struct {
 			Title   string
