@@ -168,7 +168,7 @@ func (a *attempt) conclude(ctx context.Context, l Lease, end bundle.End, err err
 	case Now:
 		said = l.Return(ctx)
 	case Reject:
-		said = l.Reject(ctx, string(class)+": "+why)
+		said = l.Reject(ctx, string(class)+": "+a.job.ID+": "+why)
 	case Leave:
 	}
 	if said != nil { // the lease runs out and the next delivery says it again

@@ -27,7 +27,8 @@ type Lease interface {
 	// Return gives the message back, to be delivered at once as if this
 	// delivery had not been.
 	Return(ctx context.Context) error
-	// Reject ends the message for good.
+	// Reject ends the message for good. The reason is the class of the failure, the
+	// job's id and why, with colons between.
 	Reject(ctx context.Context, reason string) error
 }
 

@@ -11,6 +11,7 @@ import (
 
 	"ashline/worker"
 	"ashline/worker/event"
+	"ashline/worker/job"
 
 	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
@@ -129,10 +130,18 @@ func (l *lease) Return(ctx context.Context) error {
 		_, err = l.q.js.PublishMsg(short, m, jetstream.WithMsgID(id))
 	}
 	if err != nil {
-		l.q.cfg.Log.Warn("a returned job costs an attempt", "error", err.Error())
+		l.q.cfg.Log.Warn("a returned job costs an attempt", "job", jobOf(l.msg.Data()), "error", err.Error())
 		return wrap("return", l.msg.Nak())
 	}
 	return wrap("return", l.msg.DoubleAck(ctx))
+}
+
+// jobOf is a message's job, for the log.
+func jobOf(data []byte) string {
+	if j, _ := job.Parse(data); job.ValidID(j.ID) {
+		return j.ID
+	}
+	return unknown
 }
 
 // returnLate is Return after ctx has ended.

@@ -2,8 +2,10 @@ package queue
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"log/slog"
+	"strings"
 	"testing"
 	"time"
 
@@ -56,5 +58,27 @@ func TestSettle(t *testing.T) {
 				t.Errorf("called %d, kept %d, removed %d, %v; want %d, %d, %d", called, len(w.kept), c.stream.removed, err, c.called, c.kept, c.removed)
 			}
 		})
+	}
+}
+
+// A rejection is logged with its class and its job, and with nothing that may name a clip.
+func TestNoteEnded(t *testing.T) {
+	t.Parallel()
+	for reason, want := range map[string]string{
+		"bad_input: 0123abcd: no video in fh-017.mp4": "deliveries=3 class=bad_input job=0123abcd",
+		"bad_input: fh 017.mp4":                       "deliveries=3 class=bad_input job=unknown",
+		"fh 017.mp4":                                  "deliveries=3 class=unknown job=unknown",
+		"":                                            "deliveries=3 class=unknown job=unknown",
+	} {
+		var out strings.Builder
+		q := &Queue{cfg: Config{Log: slog.New(slog.NewTextHandler(&out, nil))}}
+		raw, err := json.Marshal(advisory{Seq: 7, Deliveries: 3, Reason: reason})
+		if err != nil {
+			t.Fatal(err)
+		}
+		q.noteEnded(raw)
+		if got := out.String(); !strings.Contains(got, want) || strings.Contains(got, "017") {
+			t.Errorf("%q: got %q, want %q", reason, got, want)
+		}
 	}
 }

@@ -86,18 +86,24 @@ type advisory struct {
 	At         time.Time `json:"timestamp"` // by the server's clock
 }
 
-// noteEnded logs a rejection by its class; the rest of the reason may name a clip.
+// unknown stands in the log for what is no worker's word.
+const unknown = "unknown"
+
+// noteEnded logs a rejection by its class and its job; the rest of the reason may name
+// a clip.
 func (q *Queue) noteEnded(raw []byte) {
 	var a advisory
 	if err := json.Unmarshal(raw, &a); err != nil {
 		q.cfg.Log.Warn("unreadable advisory", "error", err.Error())
 		return
 	}
-	class, _, _ := strings.Cut(a.Reason, ":")
-	if !job.ValidID(class) {
-		class = "unknown" // not a worker's word
+	said := append(strings.SplitN(a.Reason, ": ", 3), unknown, unknown)[:2]
+	for i, s := range said {
+		if !job.ValidID(s) {
+			said[i] = unknown
+		}
 	}
-	q.cfg.Log.Info("a job was rejected", "message", a.Seq, "deliveries", a.Deliveries, "class", class)
+	q.cfg.Log.Info("a job was rejected", "message", a.Seq, "deliveries", a.Deliveries, "class", said[0], "job", said[1])
 }
 
 // hear takes up an advisory about a stuck job.

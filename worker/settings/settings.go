@@ -128,6 +128,14 @@ func (s Settings) DialQueue(ctx context.Context, name string, log *slog.Logger) 
 	if s.QueueURL == "" {
 		return nil, fmt.Errorf("%w: --queue (or ASHLINE_QUEUE_URL) is required", ErrUsage)
 	}
+	for flag, file := range map[string]string{"queue-seed-file": s.QueueSeedFile, "queue-creds-file": s.QueueCredsFile} {
+		if file == "" {
+			continue
+		}
+		if _, err := readSecret(flag, file); err != nil {
+			return nil, err
+		}
+	}
 	return queue.Open(ctx, queue.Config{
 		URL: s.QueueURL, SeedFile: s.QueueSeedFile, CredsFile: s.QueueCredsFile, CAFile: s.QueueCAFile, Inbox: s.QueueInbox, Name: name, Log: log,
 	})
@@ -141,11 +149,10 @@ func (s Settings) OpenStore(ctx context.Context) (*store.Store, error) {
 	}
 	var secret string
 	if s.StoreSecretFile != "" {
-		raw, err := os.ReadFile(s.StoreSecretFile)
-		if err != nil {
-			return nil, fmt.Errorf("%w: --store-secret-file: %w", ErrUsage, err)
+		var err error
+		if secret, err = readSecret("store-secret-file", s.StoreSecretFile); err != nil {
+			return nil, err
 		}
-		secret = strings.TrimSpace(string(raw))
 	}
 	st, err := store.New(store.Config{URL: s.StoreURL, Access: s.StoreAccess, Secret: secret, CAFile: s.StoreCAFile, Region: s.StoreRegion})
 	if err != nil {
