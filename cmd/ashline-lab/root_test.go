@@ -20,6 +20,8 @@ func TestCommandLine(t *testing.T) {
 		{"a stray word", []string{"scene", "clips"}, exitUsage},
 		{"scene without a folder", []string{"scene"}, exitUsage},
 		{"a pitch that cannot be", []string{"scene", "--out", t.TempDir(), "--descent", "80"}, exitUsage},
+		{"academy without a folder", []string{"academy"}, exitUsage},
+		{"nobody renders", []string{"academy", "--out", "clips", "--workers", "0"}, exitUsage},
 		{"no such family", []string{"bench", "swing", "--family", "plain"}, exitUsage},
 		{"no scenes", []string{"bench", "track", "--count", "0"}, exitUsage},
 		{"no such bands", []string{"bench", "body", "--bands", "some"}, exitUsage},

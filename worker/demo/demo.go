@@ -14,7 +14,6 @@ import (
 	"time"
 
 	"ashline/metrics"
-	"ashline/pipeline/scene"
 	"ashline/worker"
 	"ashline/worker/bundle"
 	"ashline/worker/embed"
@@ -34,14 +33,11 @@ var ErrFolder = errors.New("demo: folder is in use")
 type Config struct {
 	Out     string // folder for clips and results; made, or emptied if an earlier run made it
 	Workers int    // Defaults to 2.
-	Seed    uint64
+	Studio  Studio
 	Program string // version of the measuring program
 	Analyst worker.Analyst
 	Watch   func(Update)     // told of every step; nil: nobody. Never called twice at a time.
 	Now     func() time.Time // Defaults to time.Now.
-
-	// film makes a clip; tests put a quicker one in. Defaults to the renderer.
-	film func(ctx context.Context, dir string, t take, step func(done, total int)) (string, error)
 }
 
 // Update is one step of one clip.
@@ -65,7 +61,7 @@ const (
 type run struct {
 	cfg   Config
 	out   string
-	takes []take
+	takes []Take
 	queue *queue.Queue
 	store *store.Store
 
@@ -82,9 +78,6 @@ func Run(ctx context.Context, cfg Config) (sum Summary, err error) {
 	if cfg.Now == nil {
 		cfg.Now = time.Now
 	}
-	if cfg.film == nil {
-		cfg.film = render
-	}
 	began := cfg.Now()
 	out, err := prepare(cfg.Out)
 	if err != nil {
@@ -100,7 +93,11 @@ func Run(ctx context.Context, cfg Config) (sum Summary, err error) {
 		return Summary{}, err
 	}
 	defer func() { err = errors.Join(err, s.Close()) }()
-	r := &run{cfg: cfg, out: out, takes: academy(cfg.Seed)}
+	takes, err := cfg.Studio.Takes(ctx)
+	if err != nil {
+		return Summary{}, err
+	}
+	r := &run{cfg: cfg, out: out, takes: takes}
 	if r.queue, err = queue.Open(ctx, queue.Config{InProcess: s.Server(), SeedFile: s.QueueSeed}); err != nil {
 		return Summary{}, err
 	}
@@ -161,7 +158,7 @@ func prepare(dir string) (string, error) {
 	return dir, os.WriteFile(filepath.Join(dir, marker), []byte("made by ashline try; it may empty this folder\n"), 0o644)
 }
 
-// all films and submits on one side, works in the middle, and collects on the
+// all has clips filmed and submits them on one side, works in the middle, and collects on the
 // other, all at once.
 func (r *run) all(ctx context.Context, began time.Time) error {
 	logFile, err := os.Create(filepath.Join(r.out, "worker.log"))
@@ -184,29 +181,19 @@ func (r *run) all(ctx context.Context, began time.Time) error {
 	g, ctx := errgroup.WithContext(ctx)
 	g.Go(func() error { return r.collect(ctx, began) })
 	g.Go(func() error {
-		crew, ctx := errgroup.WithContext(ctx)
-		crew.SetLimit(r.cfg.Workers)
-		for _, t := range r.takes {
-			crew.Go(func() error { return r.send(ctx, t) })
-		}
-		return crew.Wait()
+		return r.cfg.Studio.Film(ctx, filepath.Join(r.out, "clips"), func(s Shot) error { return r.take(ctx, s) })
 	})
 	return g.Wait()
 }
 
-// send films one clip and submits it.
-func (r *run) send(ctx context.Context, t take) error {
-	if err := ctx.Err(); err != nil {
-		return err
+// take tells of a clip that is being filmed, and submits one that is whole.
+func (r *run) take(ctx context.Context, s Shot) error {
+	if s.File == "" {
+		r.tell(Update{Clip: s.Clip, Stage: "film", Done: s.Done, Total: s.Total})
+		return nil
 	}
-	clip, err := r.cfg.film(ctx, filepath.Join(r.out, "clips"), t, func(done, total int) {
-		r.tell(Update{Clip: t.name, Stage: "film", Done: done, Total: total})
-	})
-	if err != nil {
-		return fmt.Errorf("demo: %q: %w", t.name, err)
-	}
-	r.tell(Update{Clip: t.name, Stage: "submit"})
-	found, err := submit.Find(clip)
+	r.tell(Update{Clip: s.Clip, Stage: "submit"})
+	found, err := submit.Find(s.File)
 	if err != nil {
 		return err
 	}
@@ -214,19 +201,14 @@ func (r *run) send(ctx context.Context, t take) error {
 	return err
 }
 
-func render(ctx context.Context, dir string, t take, step func(done, total int)) (string, error) {
-	f, err := scene.Write(ctx, dir, t.name, t.params, scene.WriteOptions{Labels: t.labels, Progress: step})
-	return f.Clip, err
-}
-
 // errAll ends the collecting when every clip has been heard of.
 var errAll = errors.New("all heard")
 
 // collect listens for results as any app would.
 func (r *run) collect(ctx context.Context, began time.Time) error {
-	left := map[string]take{}
+	left := map[string]Take{}
 	for _, t := range r.takes {
-		left[t.name] = t
+		left[t.Clip] = t
 	}
 	err := r.queue.Follow(ctx, began, func(n queue.Note) error {
 		switch n.Subject {
@@ -251,9 +233,9 @@ func (r *run) collect(ctx context.Context, began time.Time) error {
 			if err != nil {
 				return err
 			}
-			delete(left, t.name)
+			delete(left, t.Clip)
 			r.add(rows...)
-			r.tell(Update{Clip: t.name, Stage: "done"})
+			r.tell(Update{Clip: t.Clip, Stage: "done"})
 		case event.SubjectFailed:
 			var f event.Failed
 			if _, err := event.Decode(n.Data, n.Subject, &f); err != nil {
@@ -263,11 +245,11 @@ func (r *run) collect(ctx context.Context, began time.Time) error {
 			if !ok {
 				return nil
 			}
-			delete(left, t.name)
+			delete(left, t.Clip)
 			row := newRow(t)
 			row.Failed = f.Reason
 			r.add(row)
-			r.tell(Update{Clip: t.name, Stage: "failed", Reason: f.Reason})
+			r.tell(Update{Clip: t.Clip, Stage: "failed", Reason: f.Reason})
 		}
 		if len(left) == 0 {
 			return errAll
@@ -281,12 +263,12 @@ func (r *run) collect(ctx context.Context, began time.Time) error {
 }
 
 // fetch downloads a clip's results and reads its swings.
-func (r *run) fetch(ctx context.Context, t take, m event.Measured) ([]Row, error) {
+func (r *run) fetch(ctx context.Context, t Take, m event.Measured) ([]Row, error) {
 	manifest, err := bundle.Load(ctx, r.store, m.Bucket, m.Manifest)
 	if err != nil {
 		return nil, err
 	}
-	rel := filepath.Join("results", t.labels.Hitter, t.labels.Label)
+	rel := filepath.Join("results", t.Hitter, t.Label)
 	dir := filepath.Join(r.out, rel)
 	if err := bundle.Download(ctx, r.store, m.Bucket, manifest, dir); err != nil {
 		return nil, err
@@ -297,7 +279,7 @@ func (r *run) fetch(ctx context.Context, t take, m event.Measured) ([]Row, error
 	}
 	var res metrics.Result
 	if err := json.Unmarshal(raw, &res); err != nil {
-		return nil, fmt.Errorf("demo: %q: %w", t.name, err)
+		return nil, fmt.Errorf("demo: %q: %w", t.Clip, err)
 	}
 	var rows []Row
 	for i := range res.Swings {
@@ -308,8 +290,8 @@ func (r *run) fetch(ctx context.Context, t take, m event.Measured) ([]Row, error
 	return rows, nil
 }
 
-func newRow(t take) Row {
-	return Row{Clip: t.name, Hitter: t.labels.Hitter, Label: t.labels.Label, Bats: t.params.Bats}
+func newRow(t Take) Row {
+	return Row{Clip: t.Clip, Hitter: t.Hitter, Label: t.Label, Bats: t.Bats}
 }
 
 func (r *run) add(rows ...Row) {
@@ -332,7 +314,7 @@ func (r *run) tell(u Update) {
 func (r *run) summary(seconds float64) Summary {
 	order := map[string]int{}
 	for i, t := range r.takes {
-		order[t.name] = i
+		order[t.Clip] = i
 	}
 	slices.SortStableFunc(r.rows, func(a, b Row) int {
 		if d := order[a.Clip] - order[b.Clip]; d != 0 {

@@ -13,7 +13,6 @@ import (
 	"time"
 
 	"ashline/metrics"
-	"ashline/pipeline/scene"
 	"ashline/worker"
 	"ashline/worker/fake"
 	"ashline/worker/job"
@@ -22,6 +21,9 @@ import (
 )
 
 func TestMain(m *testing.M) {
+	if mode := os.Getenv("ASHLINE_TEST_LAB"); mode != "" {
+		os.Exit(laboratory(mode))
+	}
 	goleak.VerifyTestMain(m,
 		// The gateway's HTTP server has one clock for good, and a cleaner a
 		// server that looks for its end every ten seconds.
@@ -29,16 +31,32 @@ func TestMain(m *testing.M) {
 		goleak.IgnoreAnyFunction("github.com/valyala/fasthttp.(*workerPool).Start.func2"))
 }
 
-// quick stands in for the renderer: a card and a file that is no video.
-func quick(_ context.Context, dir string, t take, step func(done, total int)) (string, error) {
-	step(1, 2)
-	clip := filepath.Join(dir, t.name+".mp4")
-	card := fmt.Sprintf("academy: %s\nhitter: %s\nlabel: %s\n", t.labels.Academy, t.labels.Hitter, t.labels.Label)
-	if err := os.WriteFile(filepath.Join(dir, t.name+".card.yaml"), []byte(card), 0o600); err != nil {
-		return "", err
+// quick stands in for the laboratory: a card and a file that is no video.
+type quick struct{}
+
+func (quick) Takes(context.Context) ([]Take, error) {
+	var takes []Take
+	for i := range 6 {
+		hitter := fmt.Sprintf("fh-%03d", i+1)
+		for _, label := range []string{"before", "after"} {
+			takes = append(takes, Take{Clip: hitter + "-" + label, Hitter: hitter, Label: label, Bats: "right"})
+		}
 	}
-	step(2, 2)
-	return clip, os.WriteFile(clip, []byte(t.name), 0o600)
+	return takes, nil
+}
+
+func (q quick) Film(ctx context.Context, dir string, each func(Shot) error) error {
+	takes, err := q.Takes(ctx)
+	for _, t := range takes {
+		clip := filepath.Join(dir, t.Clip+".mp4")
+		card := fmt.Sprintf("academy: fernhill\nhitter: %s\nlabel: %s\n", t.Hitter, t.Label)
+		err = errors.Join(err,
+			each(Shot{Clip: t.Clip, Done: 1, Total: 2}),
+			os.WriteFile(filepath.Join(dir, t.Clip+".card.yaml"), []byte(card), 0o600),
+			os.WriteFile(clip, []byte(t.Clip), 0o600),
+			each(Shot{Clip: t.Clip, Done: 2, Total: 2, File: clip}))
+	}
+	return err
 }
 
 // judge writes a result with one swing; the clip named bad is refused.
@@ -60,7 +78,7 @@ func TestRun(t *testing.T) {
 	stages := map[string]bool{}
 	var lines bytes.Buffer
 	show := Lines(&lines)
-	cfg := Config{Out: out, Seed: 1, Program: "test", Analyst: judge("fh-002-after"), film: quick, Watch: func(u Update) {
+	cfg := Config{Out: out, Studio: quick{}, Program: "test", Analyst: judge("fh-002-after"), Watch: func(u Update) {
 		stages[u.Stage] = true
 		show(u)
 	}}
@@ -106,7 +124,7 @@ func TestRunIsCancelled(t *testing.T) {
 		<-ctx.Done()
 		return ctx.Err()
 	}}
-	_, err := Run(ctx, Config{Out: filepath.Join(t.TempDir(), "out"), Analyst: a, film: quick})
+	_, err := Run(ctx, Config{Out: filepath.Join(t.TempDir(), "out"), Analyst: a, Studio: quick{}})
 	if !errors.Is(err, context.Canceled) {
 		t.Fatalf("got %v, want context.Canceled", err)
 	}
@@ -120,40 +138,6 @@ func TestForeignFolderIsLeftAlone(t *testing.T) {
 	}
 	if _, err := prepare(dir); !errors.Is(err, ErrFolder) {
 		t.Fatalf("got %v, want ErrFolder", err)
-	}
-}
-
-// Every corner of the ranges that are drawn from can be rendered.
-func TestAcademyCanBeFilmed(t *testing.T) {
-	t.Parallel()
-	for name, draws := range map[string][]float64{"low": {0}, "high": {1}, "slow and steep": {0, 1}, "fast and flat": {1, 0}} {
-		i := -1
-		takes := enrol(1, func() float64 {
-			i++
-			return draws[i%len(draws)]
-		})
-		for _, k := range []take{takes[0], takes[5]} {
-			if _, err := scene.New(k.params); err != nil {
-				t.Errorf("%s, %s: %v", name, k.name, err)
-			}
-		}
-	}
-}
-
-func TestAcademy(t *testing.T) {
-	t.Parallel()
-	names, left := map[string]bool{}, 0
-	for _, k := range academy(3) {
-		names[k.name] = true
-		if k.params.Bats == "left" {
-			left++
-		}
-	}
-	if len(names) != 12 || left != 4 {
-		t.Errorf("got %d clips, %d of left-handed hitters; want 12 and 4", len(names), left)
-	}
-	if a, b := academy(3), academy(4); a[0].params.HitterHeightM == b[0].params.HitterHeightM {
-		t.Error("the seed changes nothing")
 	}
 }
 
