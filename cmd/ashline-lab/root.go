@@ -22,7 +22,7 @@ Exit codes: 0 done, 1 failed, 2 usage, 130 interrupted.`,
 		SilenceErrors: true,
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(newSceneCmd(), newAcademyCmd(), newBenchCmd(), newHostileCmd())
+	root.AddCommand(newSceneCmd(), newAcademyCmd(), newBenchCmd(), newHostileCmd(), newStormCmd())
 	for _, c := range root.Commands() {
 		wrapArgs(c)
 	}

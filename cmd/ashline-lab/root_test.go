@@ -26,6 +26,7 @@ func TestCommandLine(t *testing.T) {
 		{"no scenes", []string{"bench", "track", "--count", "0"}, exitUsage},
 		{"no such bands", []string{"bench", "body", "--bands", "some"}, exitUsage},
 		{"no clips", []string{"hostile", "--count", "0"}, exitUsage},
+		{"a storm without clips", []string{"storm", "--clips", "0"}, exitUsage},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			t.Parallel()

@@ -147,7 +147,7 @@ func TestHouseMetricsIsPureGo(t *testing.T) {
 
 // laboratory lists what renders, spoils and judges: other programs may use it, the
 // shipped one does not.
-var laboratory = []string{"ashline/pipeline/bench", "ashline/pipeline/contrast", "ashline/pipeline/scene", "ashline/worker/hostile"}
+var laboratory = []string{"ashline/pipeline/bench", "ashline/pipeline/contrast", "ashline/pipeline/scene", "ashline/worker/hostile", "ashline/worker/storm"}
 
 // TestHouseProgramLeavesTheLaboratoryOut looks at everything that the shipped program
 // links in, however far away.
