@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"ashline/metrics/catalogue"
+	"ashline/metrics/geom"
 )
 
 // swing writes one swing's result from its figures and their spread.
@@ -376,17 +377,22 @@ func (c Curves) place(f int, t float64, seen Sample, sighted bool) (Sample, bool
 	if sighted {
 		s = seen
 	}
-	p, v, ok := c.bat.place(s.TimeS)
+	var p geom.Point
+	var v float64
+	ok := c.bat != nil
+	if ok {
+		p, ok = c.bat.OnAxis(s.TimeS)
+	}
 	switch {
 	case ok:
-		v *= sureness * sureness
+		v = sureness * sureness * c.bat.PxVar(s.TimeS)
 		if !sighted {
 			break
 		}
 		// Bat and sighting contradict each other: either may be right.
 		off2 := (seen.XPx-p[0])*(seen.XPx-p[0]) + (seen.YPx-p[1])*(seen.YPx-p[1])
 		switch {
-		case c.bat.hiddenVar(seen) > hiddenPx*hiddenPx:
+		case c.bat.HiddenVar(seen.band()) > hiddenPx*hiddenPx:
 			s.How = Filled
 		case off2 > contradictSD*contradictSD*(v+(seen.VarXX+seen.VarYY)/2):
 			s.How = Filled

@@ -3,6 +3,8 @@ package metrics
 import (
 	"math"
 	"testing"
+
+	"ashline/metrics/bat"
 )
 
 // standing is a body whose joints stay where they are.
@@ -68,7 +70,7 @@ func TestCoveredBand(t *testing.T) {
 		put := func(name string, x, y, w float64) {
 			q := s
 			q.XPx, q.YPx = x, y
-			q.Shape = Shape{Mass: 20 * w, SXX: w * w / 12, SYY: 20 * 20 / 12}
+			q.Shape = bat.Shape{Mass: 20 * w, SXX: w * w / 12, SYY: 20 * 20 / 12}
 			joints[name] = append(joints[name], q)
 		}
 		put(leadElbow, 500, 400, wide)

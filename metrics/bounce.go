@@ -151,7 +151,7 @@ func (b *bounce) solve(t float64) [3]float64 {
 			}
 		}
 	}
-	return solve3(n, rhs)
+	return fit.Solve3(n, rhs)
 }
 
 // terms are the time since the turn, the time that multiplies a speed slowed by
@@ -199,37 +199,6 @@ func (b *bounce) reweigh(t float64) {
 	b.noise = math.Max(1, b.scatter(t))
 	vel := b.solve(t)
 	for i := range b.weight {
-		b.weight[i] = studentWeight(b.residual(i, t, vel) / b.noise)
+		b.weight[i] = fit.StudentWeight(b.residual(i, t, vel) / b.noise)
 	}
-}
-
-// solve3 solves a symmetric positive definite system by Cholesky.
-func solve3(n [3][3]float64, rhs [3]float64) [3]float64 {
-	var l [3][3]float64
-	for r := range 3 {
-		for c := range r + 1 {
-			s := n[r][c]
-			for k := range c {
-				s -= l[r][k] * l[c][k]
-			}
-			if r == c {
-				l[r][r] = math.Sqrt(math.Max(s, 1e-12))
-			} else {
-				l[r][c] = s / l[c][c]
-			}
-		}
-	}
-	for r := range 3 {
-		for k := range r {
-			rhs[r] -= l[r][k] * rhs[k]
-		}
-		rhs[r] /= l[r][r]
-	}
-	for r := 2; r >= 0; r-- {
-		for k := r + 1; k < 3; k++ {
-			rhs[r] -= l[k][r] * rhs[k]
-		}
-		rhs[r] /= l[r][r]
-	}
-	return rhs
 }

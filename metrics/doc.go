@@ -10,14 +10,10 @@
 //
 // Units are SI, angles in degrees in every exported field and in JSON.
 //
-// Symbols. φ is the angle between bat and line of sight, r and w radius and width of
-// the barrel's band, n the normal of a part of it, l the lamp. A band sends the light
-// ambient + max(0, n·l) from each part; its middle, in even light, lies π/4·r off the
-// bat's axis (sight.go). The bat is one body: the middle of the hands and a unit
-// vector from it, both cubic splines in time, fitted to place, light, shape and skew
-// of the barrel's band, place of the hands' band, and the ball's depth at contact
-// (bat*.go, lamp.go). Place and velocity about contact come from a smoother of the
-// barrel's axis so found (package fit), the rest of the swing from the bat itself.
+// Stages. paths: the marks smoothed in the picture; contact: when barrel and ball met
+// (contact.go); bat: the bat as one body in space (package bat); motion: place and
+// velocity about contact, from a smoother of the barrel's axis so found (package fit);
+// figures: what is computed of it. Each is a function of the values of those before.
 //
 // Formulas. attack = atan2(v_z, v_x) of the barrel just before contact; descent =
 // atan2(−u_z, −u_x) of the pitch there; gap = attack − descent; zone and timing

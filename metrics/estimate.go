@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"ashline/metrics/bat"
 	"ashline/metrics/fit"
 	"ashline/metrics/geom"
 )
@@ -62,7 +63,7 @@ type motion struct {
 	axisPx  []Sample // the samples, moved to the bat's axis, px
 	places  []geom.World
 	impactS float64  // the path's impact: where contact was when it was smoothed
-	bat     *bat     // nil when not known
+	bat     *bat.Bat // nil when not known
 	wrong   nuisance // what was taken to be wrong
 	samples []fit.Sample
 }
@@ -88,30 +89,29 @@ const (
 	barrelOrder   = 4
 	// An impact takes 3–5 m/s along the line of centres, which a hitter keeps
 	// within a few degrees of the barrel's travel; friction and that angle leave a
-	// few tenths across. Of its speed the barrel loses about an eighth (10 to 15 %;
-	// common practice), and of the bend of its path twice that.
+	// few tenths across. Of its speed the barrel loses bat.LossShare, give or take lossSD
+	// and of the bend of its path twice that; common practice.
 	kinkMPS   = 8.0
-	lossShare = 0.125
 	lossSD    = 0.04
 	crossMPS  = 0.25
 	crossMPS2 = 200.0
 )
 
 // kink is what an impact does to the barrel's motion along and across its travel.
-// The bat keeps 1−lossShare of its speed, so that its travel bends with the square
+// The bat keeps 1−bat.LossShare of its speed, so that its travel bends with the square
 // of that.
 func (m *motion) kink() fit.Kink {
 	k := fit.Kink{TimeS: m.contact.timeS, SD: []float64{kinkMPS, 1e4, 1e7}, Cross: []float64{crossMPS, crossMPS2, 1e5}}
 	if m.bat == nil || !m.contact.hit {
 		return k
 	}
-	p := m.bat.at(m.contact.timeS, fit.Before)
-	l := m.bat.leverM
-	bend := m.dir[0]*(p.HandsA.Z+l*p.DirA.Z) - m.dir[1]*(p.HandsA.X+l*p.DirA.X)
-	kept := (1 - lossShare) * (1 - lossShare)
-	speed := math.Hypot(p.HandsV.X+l*p.DirV.X, p.HandsV.Z+l*p.DirV.Z)
+	p := m.bat.At(m.contact.timeS, fit.Before)
+	acc, vel := p.Acc(m.bat.LeverM()), p.Vel(m.bat.LeverM())
+	bend := m.dir[0]*acc.Z - m.dir[1]*acc.X
+	kept := (1 - bat.LossShare) * (1 - bat.LossShare)
+	speed := math.Hypot(vel.X, vel.Z)
 	k.SD[0] = lossSD * speed
-	k.Mean = [2][]float64{{-lossShare * speed}, {0, (kept - 1) * bend}}
+	k.Mean = [2][]float64{{-bat.LossShare * speed}, {0, (kept - 1) * bend}}
 	return k
 }
 
@@ -184,9 +184,9 @@ func (in *swingInput) bridged(m *motion, v geom.View, use []Sample) []fit.Sample
 		n := int(math.Round((b - a) / step))
 		for k := 1; k < n; k++ {
 			t := a + (b-a)*float64(k)/float64(n)
-			w := m.bat.barrelAt(t, fit.Before)
+			w := m.bat.Barrel(t, fit.Before)
 			px := v.MetresPerPixel(v.Project(w)) * (v.DistanceM - w.Y) / v.DistanceM
-			sd2 := px * px * (in.bat.pxVar(t)*sureness*sureness + 1)
+			sd2 := px * px * (in.bat.PxVar(t)*sureness*sureness + 1)
 			out = append(out, fit.Sample{TimeS: t, Pos: [2]float64{w.X, w.Z}, Cov: [2][2]float64{{sd2, 0}, {0, sd2}}})
 		}
 	}
@@ -207,8 +207,8 @@ func (in *swingInput) place(m *motion, v geom.View, n nuisance, use []Sample) {
 			m.places[i].Z += n.face[1] + n.faceV[1]*(s.TimeS-tc)
 			continue
 		}
-		p, y := b.axis(s)
-		m.axisPx[i] = s.widened(b.hiddenVar(s))
+		p, y := b.Axis(s.band())
+		m.axisPx[i] = s.widened(b.HiddenVar(s.band()))
 		m.axisPx[i].XPx, m.axisPx[i].YPx = p[0], p[1]
 		if v.Lens {
 			m.places[i] = v.At(p, y)
@@ -223,7 +223,7 @@ func (in *swingInput) place(m *motion, v geom.View, n nuisance, use []Sample) {
 
 // batAt is the bat's motion when contact is at c, as seen by v, with n wrong; nil
 // when it is not known.
-func (in *swingInput) batAt(c contact, v geom.View, n nuisance) *bat {
+func (in *swingInput) batAt(c contact, v geom.View, n nuisance) *bat.Bat {
 	if in.scale.Source == "guess" {
 		return nil
 	}
@@ -231,10 +231,10 @@ func (in *swingInput) batAt(c contact, v geom.View, n nuisance) *bat {
 		if in.bat == nil {
 			return nil
 		}
-		return in.bat.draw(v, n)
+		return in.bat.Draw(v, bat.Wrong{RadiusShare: n.radius, ApartM: n.apart, ContactYM: n.depth}, n.rng)
 	}
-	if in.bat == nil || math.Abs(in.bat.rows.seen.contactS-c.timeS) > batSameS {
-		in.bat, _ = fitBat(in.batSeen(c, v))
+	if in.bat == nil || math.Abs(in.bat.ContactS()-c.timeS) > batSameS {
+		in.bat, _ = bat.Fit(in.batSeen(c, v))
 	}
 	return in.bat
 }
@@ -243,25 +243,23 @@ func (in *swingInput) batAt(c contact, v geom.View, n nuisance) *bat {
 const batSameS = 0.0005
 
 // batSeen gathers what there is to fit a bat to.
-func (in *swingInput) batSeen(c contact, v geom.View) batSeen {
-	o := batSeen{
-		sight: sight{
-			radiusM: in.card.BarrelRadiusM(), handleM: handleRadiusM,
-			widthM: bandWidthM, exposureS: in.exposureS, lamp: usualLamp,
-		}.through(v),
-		leverM: in.lever(), contactS: c.timeS, hit: c.hit, contactSD: depthSD, handsY: -usualHandsY, barrel: in.barrel,
+func (in *swingInput) batSeen(c contact, v geom.View) bat.Seen {
+	o := bat.Seen{
+		Sight:  bat.Sight{RadiusM: in.card.BarrelRadiusM(), WidthM: bandWidthM, ExposureS: in.exposureS},
+		LeverM: in.lever(), ContactS: c.timeS, Hit: c.hit, ContactSDM: depthSD, HandsYM: -usualHandsY, Barrel: bands(in.barrel),
 	}
 	if c.how == "peak" {
-		o.contactSD = 5 * depthSD
+		o.ContactSDM = 5 * depthSD
 	}
 	if !in.card.Open() {
-		o.handsY = usualHandsY
+		o.HandsYM = usualHandsY
 	}
 	if w := in.card.Marks.Barrel; w != nil && w.WidthM > 0 {
-		o.sight.widthM = w.WidthM
+		o.Sight.WidthM = w.WidthM
 	}
+	o.Sight = o.Sight.Through(v)
 	if apart := in.card.Bat.MarksApartM; apart > 0 {
-		o.hands, o.markM, o.marked = in.hands, o.leverM-apart, in.card.Marks.Hands != nil
+		o.Hands, o.MarkM, o.Marked = bands(in.hands), o.LeverM-apart, in.card.Marks.Hands != nil
 	}
 	return o
 }

@@ -146,8 +146,7 @@ func (m motion) depthVel(t float64) float64 {
 	if m.bat == nil || !m.lifted {
 		return 0
 	}
-	p := m.bat.at(t, fit.Before)
-	return p.HandsV.Y + m.bat.leverM*p.DirV.Y
+	return m.bat.At(t, fit.Before).Vel(m.bat.LeverM()).Y
 }
 
 // peakSpeed is the barrel's greatest speed before contact.

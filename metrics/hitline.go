@@ -38,7 +38,7 @@ func newHitLine(seen []fit.Sample, v geom.View) (hitLine, bool) {
 		for i, s := range seen {
 			p := h.at(s.TimeS)
 			r := math.Hypot(s.Pos[0]-p[0], s.Pos[1]-p[1]) / math.Sqrt((s.Cov[0][0]+s.Cov[1][1])/2)
-			weight[i] = studentWeight(r)
+			weight[i] = fit.StudentWeight(r)
 		}
 	}
 	return h, true
@@ -83,7 +83,3 @@ func (h hitLine) at(t float64) [2]float64 {
 	k := 1 / (1 - h.c[4]*tau/h.distM)
 	return [2]float64{k * (h.c[0] + h.c[2]*tau), k * (h.c[1] + h.c[3]*tau - flight.GravityMPS2*tau*tau/2)}
 }
-
-// studentWeight is the weight of a residual on two axes, in standard deviations,
-// when its scatter is Student's t with 4 degrees of freedom.
-func studentWeight(r float64) float64 { return 6 / (4 + r*r) }

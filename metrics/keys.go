@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"ashline/metrics/bat"
 	"ashline/metrics/catalogue"
 	"ashline/metrics/fit"
 	"ashline/metrics/geom"
@@ -34,7 +35,7 @@ const (
 
 // batCourse is the course of a fitted bat seen by v. near is what one over the
 // camera's distance may be where the card does not say it, 1/m.
-func batCourse(b *bat, v geom.View, near float64) course {
+func batCourse(b *bat.Bat, v geom.View, near float64) course {
 	c := course{stretch: 1, threshold: launchShare}
 	if v.Lens {
 		near = 0
@@ -43,26 +44,27 @@ func batCourse(b *bat, v geom.View, near float64) course {
 	// at is the place and motion of the bat's axis leverM from the hands.
 	at := func(t, leverM float64) (w, u geom.World) {
 		side := fit.Before
-		if t > b.rows.seen.contactS {
+		if t > b.ContactS() {
 			side = fit.After
 		}
-		p := b.at(t, side)
-		return geom.Along(p.Hands, leverM, p.Dir), geom.Along(p.HandsV, leverM, p.DirV)
+		p := b.At(t, side)
+		return p.At(leverM), p.Vel(leverM)
 	}
 	plane := func(w, u geom.World) (pos, vel [2]float64) {
 		k := 1 - w.Y*near
 		x, z := w.X-mid.X, w.Z-mid.Z
 		return [2]float64{mid.X + k*x, mid.Z + k*z}, [2]float64{k*u.X - u.Y*near*x, k*u.Z - u.Y*near*z}
 	}
-	c.barrel = func(t float64) (pos, vel [2]float64) { return plane(at(t, b.leverM)) }
-	if !b.rows.seen.marked {
+	c.barrel = func(t float64) (pos, vel [2]float64) { return plane(at(t, b.LeverM())) }
+	markM, marked := b.MarkM()
+	if !marked {
 		return c
 	}
-	c.hands = func(t float64) (pos, vel [2]float64) { return plane(at(t, b.markM)) }
+	c.hands = func(t float64) (pos, vel [2]float64) { return plane(at(t, markM)) }
 	c.shown = func(t float64) (pos, vel [2]float64) {
 		const h = 1e-4
-		w, u := at(t, b.markM)
-		p, q := v.At(b.sight.eye.Project(w), 0), v.At(b.sight.eye.Project(geom.Along(w, h, u)), 0)
+		w, u := at(t, markM)
+		p, q := v.At(b.Eye().Project(w), 0), v.At(b.Eye().Project(geom.Along(w, h, u)), 0)
 		return [2]float64{p.X, p.Z}, [2]float64{(q.X - p.X) / h, (q.Z - p.Z) / h}
 	}
 	return c

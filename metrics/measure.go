@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"strings"
 
+	"ashline/metrics/bat"
 	"ashline/metrics/fit"
 	"ashline/metrics/geom"
 )
@@ -37,7 +38,7 @@ type Curves struct {
 	lifted   bool
 	path     func(t float64) geom.Point // smoothed in the picture alone
 	variance func(t float64) float64    // of path, px², the larger axis
-	bat      *bat                       // nil when not known
+	bat      *bat.Bat                   // nil when not known
 	stray    map[int]bool               // frames in which the hands' mark is another thing
 	// plane samples the swing in the plane of the pitch, planeAt is the barrel in it,
 	// from contact; nil where it is not known.
@@ -173,7 +174,7 @@ func (in *swingInput) measure(index int, t Track, sp Span) (Swing, Curves) {
 	}
 	in.reach(stepBat)
 	if m.bat != nil {
-		cur.stray = m.bat.strayHands()
+		cur.stray = m.bat.Stray()
 		in.hands = without(in.hands, cur.stray)
 		in.handsPx = smoothPx(in.hands, math.NaN(), 0)
 	}
@@ -326,8 +327,10 @@ func (in *swingInput) curves(cur *Curves, m motion, whole wholePath, from, to fl
 		return geom.Point{s.Pos[0], s.Pos[1]}
 	}
 	cur.Barrel = func(t float64) geom.Point {
-		if p, ok := m.bat.onAxis(t); ok {
-			return p
+		if m.bat != nil {
+			if p, ok := m.bat.OnAxis(t); ok {
+				return p
+			}
 		}
 		return cur.path(t)
 	}

@@ -4,10 +4,12 @@ import (
 	"math"
 	"testing"
 
+	"ashline/metrics/bat"
+	"ashline/metrics/bat/battest"
 	"ashline/metrics/geom"
 )
 
-// filmedSwing is a whole clip of the swing of bat_test.go, at a rate, with the ball
+// filmedSwing is a whole clip of the swing of battest, at a rate, with the ball
 // that it meets at time 0.
 type filmedSwing struct {
 	fps    float64
@@ -23,6 +25,16 @@ const (
 	filmWidth, filmHeight = 1280, 720
 	filmDistanceM         = 5.4
 )
+
+// codingPx2 is what averaging chroma over two pixels and coding it add to a variance.
+const codingPx2 = 2.0 / 3
+
+// sampled is what is seen of a band as it comes from a track.
+func sampled(m battest.Moments) Sample {
+	return Sample{XPx: m.Px[0], YPx: m.Px[1], VarXX: 0.09, VarYY: 0.09, How: Seen, Shape: bat.Shape{
+		Mass: m.Light, SXX: m.SXX, SXY: m.SXY, SYY: m.SYY, Third: m.Third, LitX: m.LitX, LitY: m.LitY, Skewed: true,
+	}}
+}
 
 // Places and speeds of the ball at contact, m and m/s: 35 m/s falling by 6° in, and
 // out upwards.
@@ -50,10 +62,10 @@ func (f filmedSwing) film() (Track, Card) {
 	if f.scale != nil {
 		card.Scale = f.scale
 	}
-	card.Marks = Marks{Barrel: &Mark{FromEndM: 0.118, WidthM: testWidth}, Hands: &Mark{}}
-	card.Bat = Bat{LengthM: testApart + 0.118 + gripM, BarrelDiameterM: 2 * testRadius, MarksApartM: testApart}
-	h0, d0 := swung(0)
-	depth := pose{Hands: h0, Dir: d0}.Barrel(testApart)
+	card.Marks = Marks{Barrel: &Mark{FromEndM: 0.118, WidthM: battest.WidthM}, Hands: &Mark{}}
+	card.Bat = Bat{LengthM: battest.LeverM + 0.118 + gripM, BarrelDiameterM: 2 * battest.RadiusM, MarksApartM: battest.LeverM}
+	h0, d0 := battest.Swing(0)
+	depth := geom.Along(h0, battest.LeverM, d0)
 	tr := Track{WidthPx: int(filmWidth * f.zoom), HeightPx: int(filmHeight * f.zoom), ExposureS: 1e-6, ExposureSDS: 1e-7}
 	var ball BallFlight
 	n := int(0.3*f.fps) + 1
@@ -61,15 +73,15 @@ func (f filmedSwing) film() (Track, Card) {
 		rel := float64(i)/f.fps - 0.15 - 0.0013 // contact falls between frames
 		clock := f.startS + 0.15 + rel
 		tr.TimesS = append(tr.TimesS, clock)
-		h, d := swung(rel)
+		h, d := battest.Swing(rel)
 		// The barrel meets the ball in the plane of the pitch.
 		h.Y -= depth.Y
 		put := func(s Sample) Sample {
 			s.Frame, s.TimeS = i, clock
 			return s
 		}
-		tr.Barrel = append(tr.Barrel, put(facets(view, pose{Hands: h, Dir: d}.Barrel(testApart), d, testLamp, testRadius, testWidth)))
-		tr.Hands = append(tr.Hands, put(facets(view, h, d, testLamp, handleRadiusM, testWidth)))
+		tr.Barrel = append(tr.Barrel, put(sampled(battest.Usual.Band(view, geom.Along(h, battest.LeverM, d), d, battest.RadiusM, battest.WidthM, codingPx2))))
+		tr.Hands = append(tr.Hands, put(sampled(battest.Usual.Band(view, h, d, battest.HandleM, battest.WidthM, codingPx2))))
 		v := filmBallIn
 		if rel > 0 {
 			v = filmBallOut

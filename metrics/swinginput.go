@@ -3,6 +3,7 @@ package metrics
 import (
 	"math"
 
+	"ashline/metrics/bat"
 	"ashline/metrics/fit"
 	"ashline/metrics/geom"
 )
@@ -26,7 +27,7 @@ type swingInput struct {
 	// exposureS is the exposure time, 0 unknown.
 	exposureS float64
 	// bat is the bat's motion, fitted when first asked for; nil when not known.
-	bat *bat
+	bat *bat.Bat
 	// reach tells how many of the swing's steps are done.
 	reach func(step int)
 }

@@ -1,6 +1,7 @@
 package metrics
 
 import (
+	"ashline/metrics/bat"
 	"ashline/metrics/geom"
 )
 
@@ -30,7 +31,7 @@ type Sample struct {
 	// SizePx is the extent across the streak, px; 0 unknown.
 	SizePx float64
 	// Shape is what is seen of the mark.
-	Shape Shape
+	Shape bat.Shape
 }
 
 // widened is the sample with more variance, px², each way.
@@ -40,20 +41,19 @@ func (s Sample) widened(more float64) Sample {
 	return s
 }
 
-// lit is the middle of the mark's light, px.
-func (s Sample) lit() geom.Point { return geom.Point{s.XPx + s.Shape.LitX, s.YPx + s.Shape.LitY} }
+// band is the sample as a sighting of a bat's band.
+func (s Sample) band() bat.Sighting {
+	return bat.Sighting{Frame: s.Frame, TimeS: s.TimeS, Px: s.px(), VarXX: s.VarXX, VarXY: s.VarXY, VarYY: s.VarYY, Shape: s.Shape}
+}
 
-// Shape holds the light of a patch (px², in any one unit of colour) and its second
-// central moments (px²); the zero value is unknown. Third holds its central third
-// moments xxx, xxy, xyy, yyy (px³), which are known only when Skewed. LitX, LitY
-// (px) lead from the sample's place, the middle of what is covered, to the middle of
-// the light.
-type Shape struct {
-	Mass          float64
-	SXX, SXY, SYY float64
-	Third         [4]float64
-	Skewed        bool
-	LitX, LitY    float64
+func (s Sample) px() geom.Point { return geom.Point{s.XPx, s.YPx} }
+
+func bands(s []Sample) []bat.Sighting {
+	out := make([]bat.Sighting, len(s))
+	for i, x := range s {
+		out[i] = x.band()
+	}
+	return out
 }
 
 // Track is everything that was followed in one clip, before any physics.

@@ -8,9 +8,9 @@ import "gonum.org/v1/gonum/mat"
 type Normal struct {
 	n, half int
 	a       *mat.SymBandDense
-	g       *mat.VecDense
+	g       *Pull
 	c       *mat.VecDense // products of the run's gradients and the common one's
-	d, gd   float64       // of the common unknown: curvature and gradient
+	d       float64       // curvature of the common unknown
 	chol    mat.BandCholesky
 	z       mat.VecDense // a⁻¹·c
 	rest    float64      // d − cᵀ·a⁻¹·c
@@ -20,7 +20,7 @@ type Normal struct {
 // NewNormal starts a problem of n unknowns whose rows span at most width.
 func NewNormal(n, width int) *Normal {
 	half := min(width, n) - 1
-	return &Normal{n: n, half: half, a: mat.NewSymBandDense(n, half, nil), g: mat.NewVecDense(n, nil), c: mat.NewVecDense(n, nil)}
+	return &Normal{n: n, half: half, a: mat.NewSymBandDense(n, half, nil), g: NewPull(n), c: mat.NewVecDense(n, nil)}
 }
 
 // Add takes one row: residual r with its gradient in the unknowns from first on
@@ -40,22 +40,25 @@ func (p *Normal) Add(first int, gradient []float64, common, r float64) {
 		}
 	}
 	p.d += common * common
-	p.AddGradient(first, gradient, common, r)
+	p.g.Add(first, gradient, common, r)
 }
 
-// AddGradient takes a row's residual without its curvature.
-func (p *Normal) AddGradient(first int, gradient []float64, common, r float64) {
+// Pull is the gradient of a problem: which way its rows pull the unknowns.
+type Pull struct {
+	g      *mat.VecDense
+	common float64
+}
+
+// NewPull starts a gradient in n unknowns and the common one.
+func NewPull(n int) *Pull { return &Pull{g: mat.NewVecDense(n, nil)} }
+
+// Add takes a row's residual, as Normal.Add does, without its curvature.
+func (p *Pull) Add(first int, gradient []float64, common, r float64) {
 	raw := p.g.RawVector().Data
 	for i, gi := range gradient {
 		raw[first+i] += gi * r
 	}
-	p.gd += common * r
-}
-
-// ClearGradient forgets the residuals and keeps the curvature.
-func (p *Normal) ClearGradient() {
-	p.g.Zero()
-	p.gd = 0
+	p.common += common * r
 }
 
 // Factor prepares for Step, each diagonal raised by the factor 1 + damp. It
@@ -77,15 +80,18 @@ func (p *Normal) Factor(damp float64) bool {
 
 // Step is the change of the unknowns, and of the common one, that lessens the
 // residuals most.
-func (p *Normal) Step() (change []float64, common float64, ok bool) {
+func (p *Normal) Step() (change []float64, common float64, ok bool) { return p.StepBy(p.g) }
+
+// StepBy is the step where other residuals, of rows of the same curvature, pull.
+func (p *Normal) StepBy(by *Pull) (change []float64, common float64, ok bool) {
 	if !p.ok {
 		return nil, 0, false
 	}
 	var y mat.VecDense
-	if err := p.chol.SolveVecTo(&y, p.g); err != nil {
+	if err := p.chol.SolveVecTo(&y, by.g); err != nil {
 		return nil, 0, false
 	}
-	common = -(p.gd - mat.Dot(p.c, &y)) / p.rest
+	common = -(by.common - mat.Dot(p.c, &y)) / p.rest
 	y.AddScaledVec(&y, common, &p.z)
 	y.ScaleVec(-1, &y)
 	return y.RawVector().Data, common, true

@@ -6,6 +6,7 @@ import (
 	"sort"
 
 	"ashline/metrics"
+	"ashline/metrics/bat"
 	"ashline/metrics/geom"
 	"ashline/pipeline/fault"
 	"ashline/pipeline/mark"
@@ -486,7 +487,7 @@ func samplesOf(cands [][]mark.Candidate, chosen []int, timesS []float64) []metri
 		out = append(out, metrics.Sample{
 			Frame: f, TimeS: timesS[f], XPx: c.X, YPx: c.Y, VarXX: sd * sd, VarYY: sd * sd,
 			How: metrics.Seen, StreakPx: along * math.Sqrt(12), SizePx: across * math.Sqrt(12),
-			Shape: metrics.Shape{Mass: c.Colour, SXX: c.CXX, SXY: c.CXY, SYY: c.CYY, Third: c.Third, Skewed: c.Covered, LitX: c.LitX, LitY: c.LitY},
+			Shape: bat.Shape{Mass: c.Colour, SXX: c.CXX, SXY: c.CXY, SYY: c.CYY, Third: c.Third, Skewed: c.Covered, LitX: c.LitX, LitY: c.LitY},
 		})
 	}
 	return out

@@ -1,4 +1,4 @@
-package metrics
+package bat
 
 import (
 	"math"
@@ -12,11 +12,11 @@ import (
 // turns lists the poses at which the bat lies most in the plane of the picture,
 // those nearest to the plane first, after those at which it comes out of a gap in
 // what was seen.
-func (o batSeen) turns(poses []startPose) []int {
+func (o Seen) turns(poses []startPose) []int {
 	var out, gaps []int
-	contactS := o.contactS
-	for i := 1; i < len(o.barrel); i++ {
-		a, b := o.barrel[i-1].TimeS, o.barrel[i].TimeS
+	contactS := o.ContactS
+	for i := 1; i < len(o.Barrel); i++ {
+		a, b := o.Barrel[i-1].TimeS, o.Barrel[i].TimeS
 		if b-a < turnGapS || (a < contactS && b > contactS) {
 			continue
 		}
@@ -45,37 +45,11 @@ func mirrored(poses []startPose, k int, contactS float64) []startPose {
 	return out
 }
 
-// Where a bat may have passed the plane of the picture unseen: neither at contact
-// nor long before or after.
-const (
-	turnNearS = 0.015
-	turnFarS  = 0.20
-	turnsMost = 4
-	turnGapS  = 0.02 // a gap in which a bat may have turned
-)
-
 // stance is one way that a bat may lie in one frame.
 type stance struct {
 	hands, dir geom.World
 	cost       float64
 }
-
-// What a first guess weighs: an angular acceleration of startTurn (rad/s²) is as
-// odd as hands at startHands (m/s), and each costs 1 a frame.
-const (
-	startTurn  = 2000.0
-	startHands = 8.0
-	// startUnheeded is the price of a stance that does not heed a sighting of the
-	// hands' mark, which may be of something else.
-	startUnheeded = 2.0
-	startLeast    = 0.35 // of the band's variance: less between long and short axis and a patch has no direction
-	facingOdds    = 12.0 // price of a barrel that is on the wrong side of the hands at contact
-	facingS       = 0.012
-	tiltFloor     = 0.08
-	startPoses    = 3     // to start from
-	startGapS     = 0.006 // between frames: closer, and noise outweighs the turning
-	poseGapS      = 0.010 // longer than twice that and poses are put between
-)
 
 // start chooses one stance a frame. In one frame a rod that is seen from one
 // side may point towards the camera or away from it, and a band alone does not
@@ -83,10 +57,10 @@ const (
 // tells them apart: the sequence of stances with the least angular acceleration
 // is found by dynamic programming over pairs of neighbours. whole is the area of
 // the band seen from the side.
-func (o batSeen) start(whole float64) ([]startPose, bool) {
+func (o Seen) start(whole float64) ([]startPose, bool) {
 	var times []float64
 	var all [][]stance
-	for _, s := range o.barrel {
+	for _, s := range o.Barrel {
 		if len(times) > 0 && s.TimeS-times[len(times)-1] < startGapS {
 			continue
 		}
@@ -129,7 +103,7 @@ func between(a, b startPose) []startPose {
 }
 
 // wholeMass is about the area of the band when it is seen from the side.
-func wholeMass(s []Sample) float64 {
+func wholeMass(s []Sighting) float64 {
 	var v []float64
 	for _, x := range s {
 		if x.Shape.Mass > 0 {
@@ -144,8 +118,8 @@ func wholeMass(s []Sample) float64 {
 }
 
 // stances lists how the bat may lie in one frame.
-func (o batSeen) stances(s Sample, whole float64) []stance {
-	v, perM := o.sight.eye, o.sight.perM
+func (o Seen) stances(s Sighting, whole float64) []stance {
+	v, perM := o.Sight.eye, o.Sight.perM
 	var out []stance
 	put := func(ex, ey, sin, odd float64) {
 		// ex, ey lead from the hands to the barrel in the picture.
@@ -153,22 +127,22 @@ func (o batSeen) stances(s Sample, whole float64) []stance {
 		cos := math.Sqrt(1 - sin*sin)
 		for _, toward := range []float64{1, -1} {
 			dir := geom.World{X: v.Sign * ex * sin, Y: toward * cos, Z: -ey * sin}
-			y := o.handsY + o.leverM*dir.Y
-			w := v.At(geom.Point{s.XPx, s.YPx}, y)
-			h := geom.Along(w, -o.leverM, dir)
-			cost := odd + o.bulgeOdds(s, pose{Hands: h, Dir: dir})
+			y := o.HandsYM + o.LeverM*dir.Y
+			w := v.At(s.Px, y)
+			h := geom.Along(w, -o.LeverM, dir)
+			cost := odd + o.bulgeOdds(s, Pose{Hands: h, Dir: dir})
 			// At contact the barrel is farther from the hitter than the hands are.
-			if math.Abs(s.TimeS-o.contactS) < facingS && (o.contactY-o.handsY)*dir.Y < 0 {
+			if math.Abs(s.TimeS-o.ContactS) < facingS && (o.ContactYM-o.HandsYM)*dir.Y < 0 {
 				cost += facingOdds
 			}
 			out = append(out, stance{hands: h, dir: dir, cost: cost})
 		}
 	}
 	unheeded := 0.0
-	if h, ok := handsNear(o.hands, s.TimeS); ok {
-		dx, dy := s.XPx-h[0], s.YPx-h[1]
+	if h, ok := handsNear(o.Hands, s.TimeS); ok {
+		dx, dy := s.Px[0]-h[0], s.Px[1]-h[1]
 		l := math.Hypot(dx, dy)
-		if share := l / ((o.leverM - o.markM) * perM * v.DistanceM / (v.DistanceM - o.handsY)); l > 0 && share < 1.25 {
+		if share := l / ((o.LeverM - o.MarkM) * perM * v.DistanceM / (v.DistanceM - o.HandsYM)); l > 0 && share < lengthOver {
 			put(dx/l, dy/l, share, 0)
 			unheeded = startUnheeded
 		}
@@ -190,12 +164,12 @@ func (o batSeen) stances(s Sample, whole float64) []stance {
 }
 
 // bulgeOdds is the price of a pose whose band should bulge otherwise than it does.
-func (o batSeen) bulgeOdds(s Sample, p pose) float64 {
+func (o Seen) bulgeOdds(s Sighting, p Pose) float64 {
 	if !s.Shape.Skewed {
 		return 0
 	}
 	sum := 0.0
-	for _, d := range o.sight.bulges(o.sight.look(p, o.leverM), s.Shape) {
+	for _, d := range o.Sight.bulges(o.Sight.look(p, o.LeverM), s.Shape) {
 		sum += d * d
 	}
 	return offC * offC * math.Log1p(sum/(offC*offC)) / 2
@@ -203,17 +177,17 @@ func (o batSeen) bulgeOdds(s Sample, p pose) float64 {
 
 // handsNear interpolates the hands' mark at t between sightings at most 30 ms
 // apart.
-func handsNear(s []Sample, t float64) (geom.Point, bool) {
+func handsNear(s []Sighting, t float64) (geom.Point, bool) {
 	i := sort.Search(len(s), func(i int) bool { return s[i].TimeS >= t })
 	switch {
 	case i < len(s) && s[i].TimeS-t < 1e-4:
-		return geom.Point{s[i].XPx, s[i].YPx}, true
-	case i == 0 || i == len(s) || s[i].TimeS-s[i-1].TimeS > 0.03:
+		return s[i].Px, true
+	case i == 0 || i == len(s) || s[i].TimeS-s[i-1].TimeS > handsGapMostS:
 		return geom.Point{}, false
 	}
 	a, b := s[i-1], s[i]
 	k := (t - a.TimeS) / (b.TimeS - a.TimeS)
-	return geom.Point{a.XPx + k*(b.XPx-a.XPx), a.YPx + k*(b.YPx-a.YPx)}, true
+	return geom.Point{a.Px[0] + k*(b.Px[0]-a.Px[0]), a.Px[1] + k*(b.Px[1]-a.Px[1])}, true
 }
 
 // evenest chooses one stance a frame so that the direction turns as evenly as

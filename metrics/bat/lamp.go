@@ -1,4 +1,4 @@
-package metrics
+package bat
 
 import (
 	"gonum.org/v1/gonum/spatial/r3"
@@ -7,21 +7,12 @@ import (
 	"ashline/metrics/geom"
 )
 
-// A cage, a field and a gym are lit from above (common practice). How strongly, and
-// from which side, the band itself tells: the middle of its light lies off the middle
-// of what it covers, by the more the more one side is shaded.
-var usualLamp = geom.World{Y: 0.15, Z: 0.5}
+// lampStep is the step of the lamp's numeric derivatives.
+const lampStep = 1e-4
 
-const (
-	lampSD   = 0.2 // of each part, about the usual
-	shadePx  = 0.5 // px, what the two middles err against each other
-	thinPx   = 5.0 // a band as thin as this in the picture does not tell what it covers in shade
-	lampStep = 1e-4
-)
-
-// lamp is the light that explains best, with the bat as it is, how the barrel's band
+// lampOf is the light that explains best, with the bat as it is, how the barrel's band
 // is shaded: one step of least squares from the present one.
-func (r *rows) lamp(b *bat) geom.World {
+func (b *Bat) lampOf(barrel []Sighting) geom.World {
 	s := b.sight
 	var normal [3][3]float64
 	var gradient [3]float64
@@ -29,24 +20,24 @@ func (r *rows) lamp(b *bat) geom.World {
 		normal[k][k] = 1 / (lampSD * lampSD)
 		gradient[k] = v / (lampSD * lampSD)
 	}
-	for _, x := range r.seen.barrel {
+	for _, x := range barrel {
 		if !x.Shape.Skewed {
 			continue
 		}
-		p := b.at(x.TimeS, fit.Before)
-		w := p.Barrel(b.leverM)
+		p := b.At(x.TimeS, fit.Before)
+		w := p.At(b.leverM)
 		_, _, sin := s.facing(w, p.Dir)
-		sure := 1 - thinPx/(s.widthM*s.perM*sin)
+		sure := 1 - thinPx/(s.WidthM*s.perM*sin)
 		if sure <= 0 {
 			continue
 		}
 		even := s
 		even.lamp = geom.World{}
-		from := even.middle(w, p.Dir, s.radiusM)
+		from := even.middle(w, p.Dir, s.RadiusM)
 		shift := func(l geom.World) geom.Point {
 			lit := s
 			lit.lamp = l
-			q := lit.middle(w, p.Dir, s.radiusM)
+			q := lit.middle(w, p.Dir, s.RadiusM)
 			return geom.Point{q[0] - from[0], q[1] - from[1]}
 		}
 		at := shift(s.lamp)
@@ -67,6 +58,6 @@ func (r *rows) lamp(b *bat) geom.World {
 			}
 		}
 	}
-	step := solve3(normal, gradient)
+	step := fit.Solve3(normal, gradient)
 	return r3.Sub(s.lamp, geom.World{X: step[0], Y: step[1], Z: step[2]})
 }

@@ -1,15 +1,14 @@
-package metrics
+package bat
 
 import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"ashline/metrics/fit"
 	"ashline/metrics/geom"
 )
 
-// sight says what a camera sees of the two bands. A band is a ring of radius r
+// Sight says what a camera sees of the two bands. A band is a ring of radius r
 // and width w on a cylinder. Where the bat makes the angle φ with the line of
 // sight the near half of the ring shows the area 2·r·w·sin φ. With u across the
 // bat, −1 to 1, every part of u shows the same area, and lies c = √(1−u²) of the
@@ -30,18 +29,17 @@ import (
 // barrel's side of it when that is the nearer end. What blurs evenly to both sides,
 // motion and coding among it, adds nothing to a third central moment, so that it
 // tells a bat that leans towards the camera from one that leans away.
-type sight struct {
-	eye       geom.Eye
-	perM      float64    // px per metre in the plane of the pitch
-	radiusM   float64    // of the bat at the barrel's band
-	handleM   float64    // of the bat at the hands' band
-	widthM    float64    // of the barrel's band
-	exposureS float64    // 0 unknown
+type Sight struct {
+	RadiusM   float64    // of the bat at the barrel's band
+	WidthM    float64    // of the barrel's band
+	ExposureS float64    // 0 unknown
 	lamp      geom.World // 0 even light
+	eye       geom.Eye
+	perM      float64 // px per metre in the plane of the pitch
 }
 
-// through is what is seen by another view.
-func (s sight) through(v geom.View) sight {
+// Through is what is seen by view v.
+func (s Sight) Through(v geom.View) Sight {
 	s.eye = v.Eye()
 	s.perM = 1 / v.MetresPerPixel(geom.Point{v.CX, v.CY})
 	return s
@@ -49,23 +47,16 @@ func (s sight) through(v geom.View) sight {
 
 // of is how s is seen: where only the hue was followed its place is the middle of what
 // the hue covers, however lit.
-func (s sight) of(x Sample) sight {
+func (s Sight) of(x Sighting) Sight {
 	if !x.Shape.Skewed {
 		s.lamp = geom.World{}
 	}
 	return s
 }
 
-// chromaVar is the variance that the sampling of chroma adds along each axis, px²:
-// a third for the average over two pixels, as much again for coding.
-const chromaVar = 2.0 / 3
-
-// handleRadiusM is the radius of a handle under its tape; common practice.
-const handleRadiusM = 0.0125
-
 // facing is how a bat at w that points along dir lies to the line of sight: the
 // unit normal towards the camera, and cosine and sine of φ.
-func (s sight) facing(w, dir geom.World) (normal geom.World, cos, sin float64) {
+func (s Sight) facing(w, dir geom.World) (normal geom.World, cos, sin float64) {
 	l := s.eye.LensAt()
 	v := geom.Unit(r3.Sub(l, w))
 	k := r3.Dot(dir, v)
@@ -86,10 +77,6 @@ type shine struct {
 	ccc, ccu, cuu, uuu float64
 }
 
-// ambient is the light that every part has, in the unit of the lamp's. Only the
-// ratio of the two counts.
-const ambient = 0.5
-
 // shineParts is the number of parts that the near half of a ring is summed in, even
 // in angle.
 const shineParts = 16
@@ -103,7 +90,7 @@ var shineAngles = func() (out [shineParts][2]float64) {
 
 // shine is the light of a ring whose near side has the normal n; t is square to n
 // and to the bat.
-func (s sight) shine(n, t geom.World) shine {
+func (s Sight) shine(n, t geom.World) shine {
 	ln, lt := r3.Dot(n, s.lamp), r3.Dot(t, s.lamp)
 	var w [shineParts]float64
 	var m shine
@@ -126,7 +113,7 @@ func (s sight) shine(n, t geom.World) shine {
 }
 
 // middle is where the middle of the light of a band around w is seen.
-func (s sight) middle(w, dir geom.World, radius float64) geom.Point {
+func (s Sight) middle(w, dir geom.World, radius float64) geom.Point {
 	n, _, _ := s.facing(w, dir)
 	t := r3.Cross(dir, n)
 	m := s.shine(n, t)
@@ -135,17 +122,15 @@ func (s sight) middle(w, dir geom.World, radius float64) geom.Point {
 }
 
 // barrel is where the barrel's band is seen, on average over the exposure.
-func (s sight) barrel(p pose, leverM float64) geom.Point {
-	w := p.Barrel(leverM)
-	k := s.exposureS * s.exposureS / 24
-	return s.middle(geom.Along(w, k, geom.Along(p.HandsA, leverM, p.DirA)), p.Dir, s.radiusM)
+func (s Sight) barrel(p Pose, leverM float64) geom.Point {
+	k := s.ExposureS * s.ExposureS / 24
+	return s.middle(geom.Along(p.At(leverM), k, p.Acc(leverM)), p.Dir, s.RadiusM)
 }
 
 // hands is where a band on the handle is seen whose middle is offM from the middle
 // of the hands, towards the barrel.
-func (s sight) hands(p pose, offM float64) geom.Point {
-	w := geom.Along(p.Hands, offM, p.Dir)
-	return s.middle(w, p.Dir, s.handleM)
+func (s Sight) hands(p Pose, offM float64) geom.Point {
+	return s.middle(p.At(offM), p.Dir, handleRadiusM)
 }
 
 // look is the light and shape of the barrel's band as seen: the share of the light
@@ -156,30 +141,26 @@ type look struct {
 	third            [4]float64 // xxx, xxy, xyy, yyy, px³
 }
 
-// bulgeAcross is the third moment, one step along the bat and two across it, of a
-// ring seen end-on in even light, in radii: E[c] = π/4, E[u²] = 1/3, E[c·u²] = π/16.
-const bulgeAcross = math.Pi/12 - math.Pi/16
-
-func (s sight) look(p pose, leverM float64) look {
-	w := p.Barrel(leverM)
+func (s Sight) look(p Pose, leverM float64) look {
+	w := p.At(leverM)
 	n, cos, sin := s.facing(w, p.Dir)
 	t := r3.Cross(p.Dir, n)
 	m := s.shine(n, t)
 	v := s.eye
 	nearer := v.DistanceM / (v.DistanceM - w.Y)
-	r := s.radiusM * s.perM * nearer
+	r := s.RadiusM * s.perM * nearer
 	const d = 0.01
 	at := v.Project(w)
 	e := geom.Toward(at, v.Project(geom.Along(w, d, p.Dir)))
 	// Across the bat in the picture, on the side that t leads to.
 	f := geom.Toward(at, v.Project(geom.Along(w, d, t)))
 	a := -r * cos // along e, of a radius towards the camera
-	thick := s.widthM * s.perM * nearer * sin
+	thick := s.WidthM * s.perM * nearer * sin
 	along, cross, across := thick*thick/12+a*a*m.cc, a*r*m.cu, r*r*m.uu
-	bv := geom.Along(p.HandsV, leverM, p.DirV)
+	bv := p.Vel(leverM)
 	const dt = 1e-4
 	q := v.Project(geom.Along(w, dt, bv))
-	bx, by := (q[0]-at[0])/dt*s.exposureS, (q[1]-at[1])/dt*s.exposureS
+	bx, by := (q[0]-at[0])/dt*s.ExposureS, (q[1]-at[1])/dt*s.ExposureS
 	return look{
 		area:  sin * nearer * nearer * m.sum,
 		xx:    along*e[0]*e[0] + 2*cross*e[0]*f[0] + across*f[0]*f[0] + bx*bx/12 + chromaVar,
@@ -200,26 +181,12 @@ func third(e, f geom.Point, eee, eef, eff, fff float64) [4]float64 {
 
 // bulges are how far a band's third moments are off what it should look like, in
 // s.d. Each moment of the tensor counts as often as it stands in it.
-func (s sight) bulges(l look, seen Shape) [4]float64 {
-	px := s.radiusM * s.perM
+func (s Sight) bulges(l look, seen Shape) [4]float64 {
+	px := s.RadiusM * s.perM
 	sd := bulgeSD*bulgeAcross*px*px*px + bulgePx3
 	var out [4]float64
 	for k, n := range [4]float64{1, math.Sqrt(3), math.Sqrt(3), 1} {
 		out[k] = n * (l.third[k] - seen.Third[k]) / (math.Sqrt(3) * sd)
 	}
 	return out
-}
-
-// hiddenVar is the variance, px², that a sighting of the barrel's band has because
-// less or more of its hue was seen than the bat's pose shows: part of the band is
-// hidden or too pale, or another thing touches it, and the middle of what is left
-// is off by some share of the band's extent.
-func (b *bat) hiddenVar(s Sample) float64 {
-	if s.Shape.Mass <= 0 || b.rows.whole <= 0 {
-		return 0
-	}
-	l := b.sight.look(b.at(s.TimeS, fit.Before), b.leverM)
-	share := s.Shape.Mass / b.rows.whole / l.area
-	off := math.Max(0, math.Max(hiddenShare-share, share-spillShare))
-	return off * off * (l.xx + l.yy)
 }
