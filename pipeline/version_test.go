@@ -7,6 +7,7 @@ import (
 	"runtime/debug"
 	"testing"
 
+	"ashline/pipeline/fault"
 	"ashline/pipeline/rules"
 )
 
@@ -37,7 +38,7 @@ func TestProgramTellsRulesApart(t *testing.T) {
 	if p, err := (Job{}).Program(); err != nil || p != Version() {
 		t.Errorf("built-in rules: got %q, %v", p, err)
 	}
-	if _, err := (Job{Rules: filepath.Join(dir, "none")}).Program(); !errors.Is(err, rules.ErrBad) || BadInput(err) {
+	if _, err := (Job{Rules: filepath.Join(dir, "none")}).Program(); !errors.Is(err, rules.ErrBad) || fault.Of(err) == fault.BadInput {
 		t.Errorf("no such rules: got %v, which is not the clip's fault", err)
 	}
 }

@@ -75,7 +75,7 @@ func (a *attempt) run(ctx context.Context, look bool) (bundle.End, error) {
 
 	err = a.stage(ctx, "analyse", func(ctx context.Context) error { return a.analyst.Analyse(ctx, t, step) })
 	if err != nil {
-		return bundle.End{}, withoutFolder(err, dir)
+		return bundle.End{}, withoutFolder(t.blame(err), dir)
 	}
 
 	step(Step{Stage: "upload"})
@@ -84,9 +84,23 @@ func (a *attempt) run(ctx context.Context, look bool) (bundle.End, error) {
 		if err == nil {
 			end, err = bundle.Commit(ctx, a.objects, a.job.Bucket, t.Out, m, a.sub)
 		}
-		return err
+		return t.blame(err)
 	})
 	return end, err
+}
+
+// blame takes the blame from clip and program where the attempt's own files, which
+// were all there at the beginning, have gone meanwhile.
+func (t Task) blame(err error) error {
+	if err == nil || job.Classify(err) != job.BadInput && job.Classify(err) != job.Bug {
+		return err
+	}
+	for _, p := range append([]string{t.Clip, t.Out, t.Scratch}, t.Cards...) {
+		if _, gone := os.Stat(p); gone != nil {
+			return fmt.Errorf("%w: the attempt's own files went while it ran: %w", job.ErrTransient, err)
+		}
+	}
+	return err
 }
 
 // stage does one stage of a job and counts it.

@@ -16,10 +16,7 @@ import (
 	"time"
 
 	"ashline/pipeline/fence"
-	"ashline/pipeline/media"
 	"ashline/worker/job"
-
-	"golang.org/x/sys/unix"
 )
 
 // Child runs an analysis as a child process, so that a clip that brings the
@@ -45,10 +42,6 @@ const (
 	defaultLimit = 30 * time.Minute
 	maxStepLine  = 4 << 10
 	pipeWait     = 5 * time.Second // for output of a child that is gone
-
-	exitBadInput    = 4
-	exitUnreachable = 5
-	exitInterrupted = 130
 )
 
 // Why a child is killed. One that stalls may have done so for want of processor
@@ -74,18 +67,25 @@ func (c *Child) Analyse(parent context.Context, t Task, step func(Step)) error {
 		return fmt.Errorf("%w: %w", job.ErrTransient, err)
 	}
 	defer steps.Close()
+	verdict, verdictIn, err := os.Pipe()
+	if err != nil {
+		stepsIn.Close()
+		return fmt.Errorf("%w: %w", job.ErrTransient, err)
+	}
+	defer verdict.Close()
 	cmd := exec.CommandContext(ctx, c.Program, c.args(t)...)
 	stderr := &excerpt{also: c.Log}
 	cmd.Stderr = stderr
 	memory := orDefault(c.Memory, defaultMemory)
 	cmd.Dir, cmd.Env = t.Scratch, append(append(childEnv(t.Scratch), heapLimit(memory)), c.Env...)
-	cmd.ExtraFiles = []*os.File{stepsIn} // descriptor 3 in the child
+	cmd.ExtraFiles = []*os.File{stepsIn, verdictIn} // descriptors 3 and 4 in the child
 	cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true, Pdeathsig: syscall.SIGKILL}
 	cmd.Cancel = func() error { return killGroup(cmd) }
 	cmd.WaitDelay = pipeWait
 
 	release, err := fence.Start(cmd, c.rules(t, cmd.Env))
 	stepsIn.Close()
+	verdictIn.Close()
 	if err != nil {
 		return fmt.Errorf("%w: start: %w", job.ErrTransient, err)
 	}
@@ -111,18 +111,23 @@ func (c *Child) Analyse(parent context.Context, t Task, step func(Step)) error {
 			step(s)
 		})
 	}()
+	said := make(chan Verdict, 1)
+	go func() { said <- readVerdict(verdict) }()
 	err = cmd.Wait()
 	_ = killGroup(cmd) // what the child itself has left behind
 	// The cause is taken before this function itself cancels.
 	cause := context.Cause(ctx)
 	cancel(nil)
 	<-weighed
-	_ = steps.SetReadDeadline(time.Now().Add(pipeWait))
+	for _, pipe := range []*os.File{steps, verdict} {
+		_ = pipe.SetReadDeadline(time.Now().Add(pipeWait))
+	}
 	<-read
+	v := <-said
 	if cause != nil && err != nil {
 		return cause
 	}
-	return verdict(err, stderr.line())
+	return outcome(err, v, stderr.line())
 }
 
 // rules is what the child may touch.
@@ -165,7 +170,7 @@ func (c *Child) args(t Task) []string {
 	for _, p := range t.Products {
 		args = append(args, "--product", p)
 	}
-	return append(args, "--out", t.Out, "--json", "--progress-fd", "3")
+	return append(args, "--out", t.Out, "--json", "--progress-fd", "3", "--verdict-fd", "4")
 }
 
 // toRead names the variables that name files and folders for the child to read.
@@ -210,50 +215,4 @@ func readSteps(r io.Reader, step func(Step)) {
 		}
 	}
 	_, _ = io.Copy(io.Discard, r) // a child must not block on a line too long for us
-}
-
-// verdict maps how a child ended to a sentinel.
-func verdict(err error, line string) error {
-	if err == nil {
-		return nil
-	}
-	var exit *exec.ExitError
-	if !errors.As(err, &exit) {
-		return err
-	}
-	ws, _ := exit.Sys().(syscall.WaitStatus)
-	switch {
-	case ws.Signaled() && ws.Signal() == syscall.SIGKILL:
-		return fmt.Errorf("%w: the analysis was killed, perhaps for want of memory", job.ErrTransient)
-	case ws.Signaled() && (ws.Signal() == syscall.SIGTERM || ws.Signal() == syscall.SIGINT):
-		return fmt.Errorf("%w: the analysis was told to stop", job.ErrTransient)
-	case ws.Signaled():
-		return fmt.Errorf("worker: the analysis died of %s", ws.Signal())
-	case exit.ExitCode() == exitBadInput:
-		return fmt.Errorf("%w: %s", job.ErrBadInput, orUnknown(line))
-	case exit.ExitCode() == exitUnreachable || exit.ExitCode() == exitInterrupted:
-		return fmt.Errorf("%w: %s", job.ErrTransient, orUnknown(line))
-	case anyOf(line, machineTrouble...):
-		return fmt.Errorf("%w: %s", job.ErrTransient, line)
-	default:
-		return fmt.Errorf("worker: the analysis failed with code %d: %s", exit.ExitCode(), orUnknown(line))
-	}
-}
-
-// machineTrouble is what an analysis says when this machine, not the clip, was in
-// its way.
-var machineTrouble = []string{
-	media.ErrDiskFull.Error(), media.ErrChild.Error(), unix.ENOSPC.Error(), unix.EDQUOT.Error(),
-	unix.EMFILE.Error(), unix.ENFILE.Error(), unix.EAGAIN.Error(), unix.ENOMEM.Error(),
-}
-
-func anyOf(s string, parts ...string) bool {
-	return slices.ContainsFunc(parts, func(p string) bool { return strings.Contains(s, p) })
-}
-
-func orUnknown(line string) string {
-	if line == "" {
-		return "no reason given"
-	}
-	return line
 }

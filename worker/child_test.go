@@ -50,7 +50,7 @@ func TestChildDone(t *testing.T) {
 		t.Fatal(err)
 	}
 	seen := string(raw)
-	want := "measure " + task.Clip + " --card /a.yaml --card /b.yaml --product track --product clean --out " + task.Out + " --json --progress-fd 3\n" + task.Scratch + "\n"
+	want := "measure " + task.Clip + " --card /a.yaml --card /b.yaml --product track --product clean --out " + task.Out + " --json --progress-fd 3 --verdict-fd 4\n" + task.Scratch + "\n"
 	if !strings.HasPrefix(seen, want) {
 		t.Errorf("got %q, want it to begin %q", seen, want)
 	}
@@ -66,13 +66,17 @@ func TestChildVerdicts(t *testing.T) {
 		text  string
 	}{
 		"bad":      {job.BadInput, "job: bad input: clip.mp4: no video stream"},
-		"fails":    {job.Bug, "worker: the analysis failed with code 1: out of range"},
+		"fails":    {job.Bug, "worker: the analysis failed with code 1: out of range: no space left on device"},
 		"crash":    {job.Bug, "worker: the analysis failed with code 2: SIGSEGV: segmentation violation"},
-		"full":     {job.Transient, "job: transient failure: writing results: write metrics.json: no space left on device"},
+		"full":     {job.Transient, "job: transient failure: writing results: no space left on device"},
 		"native":   {job.Bug, "worker: the analysis died of segmentation fault"},
 		"stopped":  {job.Transient, "job: transient failure: the analysis was told to stop"},
 		"killed":   {job.Transient, "job: transient failure: the analysis was killed, perhaps for want of memory"},
 		"longline": {job.Done, ""},
+
+		"interrupted": {job.Transient, "job: transient failure: interrupted"},
+		"liar":        {job.Done, ""},
+		"babbler":     {job.Bug, "worker: the analysis failed with code 4: no reason given"},
 	} {
 		t.Run(mode, func(t *testing.T) {
 			t.Parallel()

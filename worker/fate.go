@@ -9,35 +9,12 @@ import (
 	"ashline/worker/job"
 )
 
-// Fate is what becomes of a message.
-type Fate int
-
-// The fates.
-const (
-	Leave  Fate = iota // say nothing; the lease runs out
-	Finish             // confirm
-	Later              // give back, to be delivered after a delay
-	Now                // give back at once
-	Reject             // tell swings.failed, then end it
-)
-
 // decide maps the class of an attempt's outcome to the message's fate.
-func decide(c job.Class, delivery, attempts int) Fate {
-	switch c {
-	case job.Done, job.Skip:
-		return Finish
-	case job.LostLease:
-		return Leave
-	case job.Interrupted:
-		return Now
-	case job.Transient:
-		if delivery < attempts {
-			return Later
-		}
-		return Reject
-	default: // bad input, bug
-		return Reject
+func decide(c job.Class, delivery, attempts int) job.Fate {
+	if fate := job.FateOf(c); fate != job.Later || delivery < attempts {
+		return fate
 	}
+	return job.Reject
 }
 
 const (

@@ -60,7 +60,7 @@ func (w *Worker) handle(parent context.Context, l Lease) (goOn bool) {
 		}
 		return err
 	}
-	if err = stopped(err); decide(job.Classify(err), l.Delivery(), w.cfg.Attempts) == Reject {
+	if err = stopped(err); decide(job.Classify(err), l.Delivery(), w.cfg.Attempts) == job.Reject {
 		end, err = a.giveUp(ctx, err, l.Delivery())
 		err = stopped(err)
 	}
@@ -74,7 +74,7 @@ func (w *Worker) handle(parent context.Context, l Lease) (goOn bool) {
 	w.tele.ended(class, took)
 	endSpan(span, class)
 	a.log.Info("job ended", "class", string(class), "seconds", took.Seconds())
-	return class != job.Transient || fate != Now
+	return class != job.Transient || fate != job.Now
 }
 
 // begin reads a message.
@@ -131,26 +131,26 @@ func (a *attempt) giveUp(ctx context.Context, why error, delivery int) (bundle.E
 
 // conclude tells the news and then ends the message, in this order: a worker
 // that dies in between tells the same news again.
-func (a *attempt) conclude(ctx context.Context, l Lease, end bundle.End, err error) (job.Class, Fate) {
+func (a *attempt) conclude(ctx context.Context, l Lease, end bundle.End, err error) (job.Class, job.Fate) {
 	ctx, cancel := context.WithTimeout(ctx, lastWords)
 	defer cancel()
 	ctx, span := a.cfg.Tracer.Start(ctx, "conclude")
 	defer span.End()
 	class := job.Classify(err)
 	fate := decide(class, l.Delivery(), a.cfg.Attempts)
-	if fate == Reject { // it should be given up and could not be
-		fate = Later
+	if fate == job.Reject { // it should be given up and could not be
+		fate = job.Later
 	}
-	if fate == Later && a.storeAway(ctx) { // which is not the job's fault
-		fate = Now
+	if fate == job.Later && a.storeAway(ctx) { // which is not the job's fault
+		fate = job.Now
 	}
 	var why string
 	if err == nil {
 		var told error
 		if class, why, told = a.tell(ctx, end); told != nil {
-			err, class, fate = fmt.Errorf("news not told: %w", told), job.Transient, Later
+			err, class, fate = fmt.Errorf("news not told: %w", told), job.Transient, job.Later
 		} else if class != job.Done {
-			fate = Reject
+			fate = job.Reject
 		}
 	}
 	if err != nil {
@@ -161,15 +161,15 @@ func (a *attempt) conclude(ctx context.Context, l Lease, end bundle.End, err err
 	}
 	var said error
 	switch fate {
-	case Finish:
+	case job.Finish:
 		said = l.Done(ctx)
-	case Later:
+	case job.Later:
 		said = l.Retry(ctx, delay(err, l.Delivery(), a.cfg.Random()))
-	case Now:
+	case job.Now:
 		said = l.Return(ctx)
-	case Reject:
+	case job.Reject:
 		said = l.Reject(ctx, string(class)+": "+a.job.ID+": "+why)
-	case Leave:
+	case job.Leave:
 	}
 	if said != nil { // the lease runs out and the next delivery says it again
 		a.log.Warn("queue did not hear", "error", redact(said.Error(), a.job))

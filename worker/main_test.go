@@ -11,8 +11,10 @@ import (
 	"testing"
 	"time"
 
+	"ashline/worker"
 	"ashline/worker/event"
 	"ashline/worker/fake"
+	"ashline/worker/job"
 
 	"go.uber.org/goleak"
 )
@@ -47,14 +49,24 @@ func child(mode string, args []string) int {
 		wd, _ := os.Getwd()
 		_ = os.WriteFile(filepath.Join(out, "seen.txt"), []byte(strings.Join(args, " ")+"\n"+wd+"\n"+env), 0o600)
 	case "bad":
-		fmt.Fprintln(os.Stderr, "level=info msg=x\nashline: clip.mp4: no video stream")
+		fmt.Fprintln(os.Stderr, "job: transient failure: no space left on device")
+		worker.Verdict{Class: job.BadInput, Reason: "clip.mp4: no video stream"}.Tell(4)
 		return 4
 	case "fails":
-		fmt.Fprintln(os.Stderr, "out of range")
+		fmt.Fprintln(os.Stderr, "out of range: no space left on device")
 		return 1
 	case "full":
-		fmt.Fprintln(os.Stderr, "writing results: write metrics.json: no space left on device")
+		worker.Verdict{Class: job.Transient, Reason: "writing results: no space left on device"}.Tell(4)
 		return 1
+	case "interrupted":
+		worker.Verdict{Class: job.Interrupted, Reason: "interrupted"}.Tell(4)
+		return 130
+	case "liar": // a verdict counts for nothing beside a success, and an unknown class is none
+		worker.Verdict{Class: job.BadInput}.Tell(4)
+		return 0
+	case "babbler":
+		fmt.Fprint(os.NewFile(4, "verdict"), `{"class":"splendid","reason":"`+strings.Repeat("x", 1<<20))
+		return 4
 	case "crash":
 		_ = syscall.Kill(os.Getpid(), syscall.SIGSEGV)
 		select {}

@@ -1,21 +1,12 @@
 package main
 
 import (
-	"context"
-	"errors"
 	"strings"
 
-	"ashline/pipeline"
-)
+	"ashline/worker"
+	"ashline/worker/job"
 
-// Exit codes, published in the help of the root command.
-const (
-	exitFailed      = 1
-	exitUsage       = 2
-	exitPartly      = 3
-	exitBadInput    = 4
-	exitUnreachable = 5
-	exitInterrupted = 130
+	"github.com/spf13/cobra"
 )
 
 // usageError is a mistake on the command line.
@@ -23,24 +14,33 @@ type usageError struct{ error }
 
 func (u usageError) Unwrap() error { return u.error }
 
-// coded is what packages implement to ask for one of the other codes.
-type coded interface{ ExitCode() int }
+// Class makes it one.
+func (u usageError) Class() job.Class { return job.Usage }
 
-// exitCode is the one place that maps an error to an exit code.
-func exitCode(err error, interrupted bool) int {
-	var u usageError
-	var c coded
-	switch {
-	case interrupted && errors.Is(err, context.Canceled), interrupted && strings.Contains(err.Error(), "signal"):
-		return exitInterrupted
-	case errors.As(err, &u), strings.HasPrefix(err.Error(), "unknown command"):
-		return exitUsage
-	case errors.As(err, &c):
-		return c.ExitCode()
-	case pipeline.BadInput(err):
-		return exitBadInput
+// end is what a command ended with, as far as classes go.
+func end(err error, interrupted bool) error {
+	if interrupted {
+		return job.ErrInterrupted
 	}
-	return exitFailed
+	return err
+}
+
+// exitCode is what the program ends with, as published in the help of the root command.
+func exitCode(err error, interrupted bool) int { return job.ExitCode(end(err, interrupted)) }
+
+const verdictFlag = "verdict-fd"
+
+// tellVerdict tells a worker that this program is the child of how it ended.
+func tellVerdict(root *cobra.Command, err error, interrupted bool) {
+	fd, _ := root.PersistentFlags().GetInt(verdictFlag)
+	if fd <= 2 {
+		return
+	}
+	v := worker.Verdict{Class: job.Classify(end(err, interrupted))}
+	if err != nil {
+		v.Reason = errorLine(err)
+	}
+	v.Tell(fd)
 }
 
 // errorLine makes one line of an error.

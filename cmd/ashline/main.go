@@ -10,9 +10,11 @@ import (
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	err := newRootCmd().ExecuteContext(ctx)
+	root := newRootCmd()
+	err := root.ExecuteContext(ctx)
 	interrupted := ctx.Err() != nil
 	stop()
+	tellVerdict(root, err, interrupted)
 	if err != nil {
 		if line := errorLine(err); line != "" {
 			fmt.Fprintln(os.Stderr, "ashline: "+line)

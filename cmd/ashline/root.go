@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
 	"ashline/pipeline"
 
@@ -26,7 +27,22 @@ Exit codes: 0 done, 1 failed, 2 usage, 3 partly done, 4 bad clip, card or result
 		Version:       pipeline.Version(),
 		SilenceUsage:  true,
 		SilenceErrors: true,
+
+		SuggestionsMinimumDistance: 2, // letters
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return nil
+			}
+			near := ""
+			if names := cmd.SuggestionsFor(args[0]); len(names) > 0 {
+				near = "; did you mean " + strings.Join(names, ", ") + "?"
+			}
+			return usageError{fmt.Errorf("unknown command %q%s (see ashline --help)", args[0], near)}
+		},
+		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
+	root.PersistentFlags().Int(verdictFlag, 0, "write how the command ended as a JSON line to this file descriptor")
+	_ = root.PersistentFlags().MarkHidden(verdictFlag)
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	root.AddCommand(newMeasureCmd(), newChangeCmd(), newCompareCmd(), newSchemaCmd(), newSubmitCmd(), newWorkCmd(), newTryCmd(), newJobsCmd(), newRetryCmd(), newDropCmd(), newForgetCmd())
 	for _, c := range root.Commands() {

@@ -26,8 +26,8 @@ func TestUpkeepVerbsCheckIDs(t *testing.T) {
 				t.Errorf("%s %q is taken", verb, c.id)
 				continue
 			}
-			if got := exitCode(err, false); got != exitUsage || !bytes.Contains([]byte(err.Error()), []byte(c.word)) {
-				t.Errorf("%s %q: got %v with code %d, want %q and %d", verb, c.id, err, got, c.word, exitUsage)
+			if got := exitCode(err, false); got != 2 || !bytes.Contains([]byte(err.Error()), []byte(c.word)) {
+				t.Errorf("%s %q: got %v with code %d, want %q and %d", verb, c.id, err, got, c.word, 2)
 			}
 		}
 	}

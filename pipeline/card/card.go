@@ -11,11 +11,12 @@ import (
 	"strings"
 
 	"ashline/metrics"
+	"ashline/pipeline/fault"
 )
 
 // ErrBad marks a card that cannot be used: unreadable, unknown key, wrong type
 // or value out of range. The text names file and field.
-var ErrBad = errors.New("card")
+var ErrBad = fault.New(fault.BadInput, "card")
 
 // Suffix is what a clip's card is called: NAME.mp4 has NAME.card.yaml.
 const Suffix = ".card.yaml"

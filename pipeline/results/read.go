@@ -12,12 +12,13 @@ import (
 	"strings"
 
 	"ashline/metrics"
+	"ashline/pipeline/fault"
 )
 
 var (
 	// ErrBad means: a file that cannot be used as results. Normal for a wrong or
 	// half-copied file; the text names the file and what is wrong.
-	ErrBad = errors.New("results")
+	ErrBad = fault.New(fault.BadInput, "results")
 	// ErrTwice means: the same clip stands twice in a group, which would count its
 	// swings twice. Normal for a file given beside its own folder.
 	ErrTwice = errors.New("results: the same clip twice")

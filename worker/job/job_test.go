@@ -196,21 +196,16 @@ func TestClassifyAndExitCodes(t *testing.T) {
 		{job.ErrLostLease, job.LostLease, 1},
 		{job.ErrInterrupted, job.Interrupted, 130},
 		{job.ErrNotAClip, job.Skip, 4},
-		{job.ErrPartly, job.Bug, 3},
-		{context.DeadlineExceeded, job.Transient, 0},
-		{errors.New("index out of range"), job.Bug, 0},
+		{job.ErrPartly, job.Partly, 3},
+		{context.DeadlineExceeded, job.Transient, 1},
+		{errors.New("index out of range"), job.Bug, 1},
 	} {
 		err := fmt.Errorf("x: %w", c.err)
 		if got := job.Classify(err); got != c.class {
 			t.Errorf("%v: got class %s, want %s", c.err, got, c.class)
 		}
-		var coded interface{ ExitCode() int }
-		code := 0
-		if errors.As(err, &coded) {
-			code = coded.ExitCode()
-		}
-		if code != c.code {
-			t.Errorf("%v: got code %d, want %d", c.err, code, c.code)
+		if got := job.ExitCode(err); got != c.code {
+			t.Errorf("%v: got code %d, want %d", c.err, got, c.code)
 		}
 	}
 	if job.Classify(nil) != job.Done {
