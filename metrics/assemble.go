@@ -11,7 +11,7 @@ import (
 )
 
 // swing writes one swing's result from its figures and their spread.
-func (in *swingInput) swing(index int, t Track, m motion, f figures, s spread) Swing {
+func swingOf(in paths, index int, t Track, m motion, f figures, s spread) Swing {
 	val := func(k catalogue.Metric, unit, lacking string) Value {
 		if math.IsNaN(f.metric[k]) {
 			return Lacking(unit, lacking)
@@ -21,15 +21,15 @@ func (in *swingInput) swing(index int, t Track, m motion, f figures, s spread) S
 	}
 	noLine := "no pitch line: the ball was not seen and the card draws none"
 	noScale := noLine
-	if in.scale.Source == "guess" {
+	if !in.scale.known() {
 		noScale = unscaled
 	}
 	sw := Swing{Index: index}
-	sw.Keys = in.keys(t, m, f)
-	sw.Pitch = PitchLine{Line: in.lineSource(m), DescentDeg: val(catalogue.PitchDescentDeg, "deg", noLine), SpeedMPS: val(catalogue.PitchSpeedMPS, "m/s", noScale)}
+	sw.Keys = keysOf(in, t, m, f)
+	sw.Pitch = PitchLine{Line: lineSource(in.card, m), DescentDeg: val(catalogue.PitchDescentDeg, "deg", noLine), SpeedMPS: val(catalogue.PitchSpeedMPS, "m/s", noScale)}
 	sw.Plane = SwingPlane{AttackDeg: val(catalogue.PlaneAttackDeg, "deg", ""), GapDeg: val(catalogue.PlaneGapDeg, "deg", noLine), OffsetM: val(catalogue.PlaneOffsetM, "m", noScale)}
 	never := noScale
-	if m.contact.hasIn && in.scale.Source != "guess" {
+	if m.contact.Pitched && in.scale.known() {
 		never = "the barrel is never near the pitch line and along it"
 	}
 	run := func(enter, leave, duration catalogue.Metric) Run {
@@ -40,44 +40,44 @@ func (in *swingInput) swing(index int, t Track, m motion, f figures, s spread) S
 		Near: run(catalogue.ZoneNearEnterS, catalogue.ZoneNearLeaveS, catalogue.ZoneNearDurationS), Along: run(catalogue.ZoneAlongEnterS, catalogue.ZoneAlongLeaveS, catalogue.ZoneAlongDurationS),
 	}
 	noTouch := noScale
-	if m.contact.hasIn && in.scale.Source != "guess" {
+	if m.contact.Pitched && in.scale.known() {
 		noTouch = "at no shift of the swing would barrel and ball have met so"
 	}
 	sw.Timing = Timing{
 		Solid: Window{val(catalogue.TimingSolidEarlyS, "s", noTouch), val(catalogue.TimingSolidLateS, "s", noTouch), val(catalogue.TimingSolidWindowS, "s", noTouch)},
 		Any:   Window{val(catalogue.TimingAnyEarlyS, "s", noTouch), val(catalogue.TimingAnyLateS, "s", noTouch), val(catalogue.TimingAnyWindowS, "s", noTouch)},
 	}
-	noHands := in.lackHands(m, f)
+	noHands := lackHands(in, m, f)
 	sw.Speed = Speed{val(catalogue.SpeedBarrelContactMPS, "m/s", noScale), val(catalogue.SpeedBarrelPeakMPS, "m/s", noScale), val(catalogue.SpeedHandsPeakMPS, "m/s", noHands)}
 	sw.Tempo = Tempo{
 		LaunchContactS: val(catalogue.TempoLaunchContactS, "s", noLaunch),
 		LaunchLagS:     val(catalogue.TempoLaunchLagS, "s", noHands), LagContactS: val(catalogue.TempoLagContactS, "s", noHands),
 	}
-	sw.Body = in.bodyOf(m, f, val)
+	sw.Body = bodyOf(in, m, f, val)
 	sw.Body.HandsPathM = val(catalogue.BodyHandsPathM, "m", noHands)
 	sw.Body.HandsStraightness = val(catalogue.BodyHandsStraightness, "1", noHands)
 	noFinish, noHeight := "the barrel was lost before the finish", "the barrel was lost before the finish"
-	if in.scale.Source == "guess" {
+	if !in.scale.known() {
 		noHeight = unscaled
 	}
 	aboveWhy := noHeight
 	if !math.IsNaN(f.metric[catalogue.FinishHeightM]) {
-		aboveWhy = in.lackJoints("at the finish", m.contact.timeS+f.keyS[catalogue.Finish], leadShoulder)
+		aboveWhy = lackJoints(in, "at the finish", m.contact.TimeS+f.keyS[catalogue.Finish], leadShoulder)
 	}
 	sw.Finish = FinishShape{
 		HeightM: val(catalogue.FinishHeightM, "m", noHeight), AboveShoulderM: val(catalogue.FinishAboveShoulderM, "m", aboveWhy),
 		ExtensionM: val(catalogue.FinishExtensionM, "m", noHeight), ExtensionS: val(catalogue.FinishExtensionS, "s", noFinish),
 	}
-	if m.contact.status != Measured {
-		sw.assume(m.contact.why)
+	if m.contact.Assumed {
+		sw.assume(m.contact.Why)
 	}
 	if in.card.Pitch.Line == "flight" {
-		sw.computedLine(m.contact.hasIn)
+		sw.computedLine(m.contact.Pitched)
 	}
-	if !m.lifted && in.scale.Source != "guess" {
+	if !m.lifted && in.scale.known() {
 		sw.planeOnly()
 	}
-	if hidden := in.handsHidden(m.contact.timeS); hidden > mostHidden {
+	if hidden := handsHidden(in.sighted, m.contact.TimeS); hidden > mostHidden {
 		sw.hiddenHands(hidden)
 	}
 	return sw
@@ -87,7 +87,7 @@ func (in *swingInput) swing(index int, t Track, m motion, f figures, s spread) S
 const unscaled = "no scale: none on the card could be used"
 
 // lackHands is why what the hands do is missing.
-func (in *swingInput) lackHands(m motion, f figures) string {
+func lackHands(in paths, m motion, f figures) string {
 	switch {
 	case in.card.Marks.Hands == nil:
 		return "no hands' mark on the card"
@@ -153,18 +153,8 @@ func (sw *Swing) hiddenHands(share float64) {
 	}
 }
 
-func (in *swingInput) lineSource(m motion) string {
-	switch {
-	case in.card.Pitch.Line == "drawn" || in.card.Pitch.Line == "flight":
-		return in.card.Pitch.Line
-	case m.contact.hasIn:
-		return "tracked"
-	}
-	return "none"
-}
-
-func (in *swingInput) keys(t Track, m motion, f figures) Keys {
-	tc := m.contact.timeS
+func keysOf(in paths, t Track, m motion, f figures) Keys {
+	tc := m.contact.TimeS
 	key := func(rel, confidence float64, why string) Key {
 		if math.IsNaN(rel) {
 			return Key{Status: Missing, Why: why}
@@ -174,12 +164,15 @@ func (in *swingInput) keys(t Track, m motion, f figures) Keys {
 	}
 	k := Keys{
 		Launch:  key(f.keyS[catalogue.Launch], 0.8, noLaunch),
-		Slot:    key(f.keyS[catalogue.Slot], 0.7, in.lackSlot(f)),
-		Lag:     key(f.keyS[catalogue.Lag], 0.8, in.lackHands(m, f)),
-		Contact: key(0, m.contact.confidence, ""),
+		Slot:    key(f.keyS[catalogue.Slot], 0.7, lackSlot(in, f)),
+		Lag:     key(f.keyS[catalogue.Lag], 0.8, lackHands(in, m, f)),
+		Contact: key(0, m.contact.Confidence, ""),
 		Finish:  key(f.keyS[catalogue.Finish], 0.7, "the barrel was lost before the finish"),
 	}
-	k.Contact.Status, k.Contact.Why = m.contact.status, m.contact.why
+	k.Contact.Why = m.contact.Why
+	if m.contact.Assumed {
+		k.Contact.Status = Assumed
+	}
 	return k
 }
 
@@ -199,24 +192,24 @@ func frameAt(times []float64, t float64) float64 {
 }
 
 // bodyOf writes what the body does.
-func (in *swingInput) bodyOf(m motion, f figures, val func(k catalogue.Metric, unit, lacking string) Value) Body {
-	tc := m.contact.timeS
-	b := in.body(in.view, tc, nil)
+func bodyOf(in paths, m motion, f figures, val func(k catalogue.Metric, unit, lacking string) Value) Body {
+	tc := m.contact.TimeS
+	b := jointsOf(in, in.view, tc, nil)
 	// why says why something at a key position, rel after contact, is missing.
 	why := func(rel float64, when, lacking string, joints ...string) string {
 		if math.IsNaN(rel) {
 			return lacking
 		}
-		return in.lackJoints(when, tc+rel, joints...)
+		return lackJoints(in, when, tc+rel, joints...)
 	}
 	length := func(k catalogue.Metric, lacking string) Value {
-		if in.scale.Source == "guess" {
+		if !in.scale.known() {
 			lacking = unscaled
 		}
 		return val(k, "m", lacking)
 	}
 	arm := []string{leadShoulder, leadElbow, leadWrist}
-	noSlot, noLag := in.lackSlot(f), in.lackHands(m, f)
+	noSlot, noLag := lackSlot(in, f), lackHands(in, m, f)
 	angle := func(k catalogue.Metric, rel float64, when, lacking string) Value {
 		v := val(k, "deg", why(rel, when, lacking, arm...))
 		if v.Low != nil && *v.High-*v.Low > anyAngleDeg {
@@ -233,7 +226,7 @@ func (in *swingInput) bodyOf(m motion, f figures, val func(k catalogue.Metric, u
 	}
 	hands := noLag
 	if !math.IsNaN(f.keyS[catalogue.Slot]) && !math.IsNaN(f.keyS[catalogue.Lag]) {
-		hands = in.lackJoints("at slot", tc+f.keyS[catalogue.Slot], backElbow)
+		hands = lackJoints(in, "at slot", tc+f.keyS[catalogue.Slot], backElbow)
 	} else if math.IsNaN(f.keyS[catalogue.Slot]) {
 		hands = noSlot
 	}
@@ -256,24 +249,24 @@ func (in *swingInput) bodyOf(m motion, f figures, val func(k catalogue.Metric, u
 		{[]string{head}, []*Value{&out.HeadDriftM}},
 		{[]string{leadShoulder, backShoulder}, []*Value{&out.ShoulderOpenDeg}},
 	} {
-		in.byNetwork(x.joints, x.values)
+		byNetwork(in, x.joints, x.values)
 	}
 	return out
 }
 
 // lackSlot is why slot is missing.
-func (in *swingInput) lackSlot(f figures) string {
+func lackSlot(in paths, f figures) string {
 	if math.IsNaN(f.keyS[catalogue.Launch]) {
 		return noLaunch
 	}
-	return in.lackJoints("where they may have been closest", math.NaN(), backElbow, backHip)
+	return lackJoints(in, "where they may have been closest", math.NaN(), backElbow, backHip)
 }
 
 // anyAngleDeg is the width of an interval from which an angle is not known.
 const anyAngleDeg = 75.0
 
 // byNetwork says of measured values which of their joints the pose network found.
-func (in *swingInput) byNetwork(joints []string, values []*Value) {
+func byNetwork(in paths, joints []string, values []*Value) {
 	var found []string
 	for _, n := range joints {
 		if in.limbs[n].net {
@@ -292,8 +285,8 @@ func (in *swingInput) byNetwork(joints []string, values []*Value) {
 }
 
 func missingSwing(index int, why string) Swing {
-	in := &swingInput{scale: ScaleUse{Source: "guess"}}
-	sw := in.swing(index, Track{}, motion{}, noFigures(), spread{})
+	in := paths{sighted: sighted{setting: setting{scale: ScaleUse{Source: "guess"}}}}
+	sw := swingOf(in, index, Track{}, motion{}, noFigures(), spread{})
 	gone := Key{Status: Missing, Why: why}
 	sw.Keys = Keys{gone, gone, gone, gone, gone}
 	sw.Plane.AttackDeg = Lacking("deg", why)
@@ -336,9 +329,6 @@ const (
 	hiddenPx = 1.0
 	// contradictSD is how many s.d. a sighting and the bat's place may be apart.
 	contradictSD = 3.0
-	// sureness multiplies the s.d. of the bat's place: how far the truth lies off in
-	// rendered scenes of known truth, in those s.d.
-	sureness = 1.2
 )
 
 // barrel is the barrel's place in every frame in which it is known: on the fitted

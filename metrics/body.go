@@ -89,14 +89,14 @@ func limbsOf(t Track, sp Span) map[string]limb {
 	}{{t.Pose, true}, {t.Joints, false}} {
 		for name, s := range from.joints {
 			s = inSpan(s, sp)
-			if m := smoothPx(s, math.NaN(), 0); m != nil {
+			if m := smoothPx(s, nil); m != nil {
 				out[name] = limb{s, m, from.net, mostColour(s)}
 			}
 		}
 	}
 	if l := out[leadShoulder]; !l.net {
 		s := inSpan(t.Pose[leadShoulder], sp)
-		if m := smoothPx(s, math.NaN(), 0); m != nil {
+		if m := smoothPx(s, nil); m != nil {
 			out[ShoulderEnd] = limb{s, m, true, 0}
 		}
 	}
@@ -156,7 +156,7 @@ func uncovered(limbs map[string]limb) map[string]limb {
 		s.VarXX += off * off / 9
 		s.VarYY += off * off / 9
 	}
-	if m := smoothPx(seen, math.NaN(), 0); m != nil {
+	if m := smoothPx(seen, nil); m != nil {
 		limbs[leadShoulder] = limb{seen, m, false, arm.whole}
 	}
 	return limbs
@@ -205,7 +205,7 @@ type body struct {
 }
 
 // body places the joints; with rng a random one of the bodies that were seen.
-func (in *swingInput) body(v geom.View, tc float64, rng *rand.Rand) body {
+func jointsOf(in paths, v geom.View, tc float64, rng *rand.Rand) body {
 	b := body{joints: map[string]func(t float64) ([2]float64, bool){}}
 	names := slices.Sorted(maps.Keys(in.limbs))
 	for _, name := range names {
@@ -410,7 +410,7 @@ func (c course) straight(b body, launch, bandM float64) float64 {
 
 // elbowBandM is the width of the lead elbow's band; 0 where the network finds the
 // elbow.
-func (in *swingInput) elbowBandM() float64 {
+func elbowBandM(in paths) float64 {
 	if in.limbs[leadElbow].net {
 		return 0
 	}
@@ -422,7 +422,7 @@ func (in *swingInput) elbowBandM() float64 {
 
 // lackJoints is why something that takes these joints at a time t, called when, is
 // missing; NaN for a span of time, in which any of them may have been hidden.
-func (in *swingInput) lackJoints(when string, t float64, names ...string) string {
+func lackJoints(in paths, when string, t float64, names ...string) string {
 	var unworn, unseen, covered []string
 	for _, n := range names {
 		said := strings.ReplaceAll(n, "_", " ")

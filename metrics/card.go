@@ -1,6 +1,8 @@
 package metrics
 
 import (
+	"math"
+
 	"ashline/metrics/geom"
 )
 
@@ -127,3 +129,78 @@ func (c Card) PitcherRight() bool {
 
 // Open reports whether the camera faces the hitter's chest.
 func (c Card) Open() bool { return c.Camera.Side != "closed" }
+
+// BallRadiusM is the radius of the card's ball.
+func (c Card) BallRadiusM() float64 {
+	inches := baseballIn
+	switch c.Pitch.Ball {
+	case "softball_11":
+		inches = softball11In
+	case "softball_12":
+		inches = softball12In
+	}
+	return inches * inchM / (2 * math.Pi)
+}
+
+// BarrelRadiusM is the radius of the card's bat at the barrel.
+func (c Card) BarrelRadiusM() float64 {
+	if c.Bat.BarrelDiameterM > 0 {
+		return c.Bat.BarrelDiameterM / 2
+	}
+	return usualBarrelM
+}
+
+// DirectionDeg is the zone's limit on direction.
+func (c Card) DirectionDeg() float64 {
+	if c.Tolerances.DirectionDeg > 0 {
+		return c.Tolerances.DirectionDeg
+	}
+	return directionDeg
+}
+
+// DistanceM is the zone's limit on distance.
+func (c Card) DistanceM() float64 {
+	if c.Tolerances.DistanceM > 0 {
+		return c.Tolerances.DistanceM
+	}
+	return c.BallRadiusM() + c.BarrelRadiusM()
+}
+
+// SolidM is the largest offset of solid contact.
+func (c Card) SolidM() float64 {
+	if c.Tolerances.SolidM > 0 {
+		return c.Tolerances.SolidM
+	}
+	return solidM
+}
+
+// BandWidthM is the width of the barrel's band.
+func (c Card) BandWidthM() float64 {
+	if w := c.Marks.Barrel; w != nil && w.WidthM > 0 {
+		return w.WidthM
+	}
+	return bandWidthM
+}
+
+// handsYM is about how far hands are from the plane of the pitch, towards the camera.
+func (c Card) handsYM() float64 {
+	if c.Open() {
+		return -usualHandsY
+	}
+	return usualHandsY
+}
+
+// leverM is the distance from the middle of the hands to the barrel's band.
+func (c Card) leverM() float64 {
+	length, fromEnd := c.Bat.LengthM, 0.0
+	if length == 0 {
+		length = usualBatM
+	}
+	if c.Marks.Barrel != nil {
+		fromEnd = c.Marks.Barrel.FromEndM
+	}
+	if fromEnd == 0 {
+		fromEnd = usualFromEnd
+	}
+	return length - fromEnd - gripM
+}

@@ -14,11 +14,11 @@ func TestComputedFlight(t *testing.T) {
 	t.Parallel()
 	const mph, foot = 0.44704, 0.3048
 	for _, c := range []struct{ mph, rpm, want float64 }{{90, 2200, 5.11}, {78, -2500, 10.18}} {
-		in := &swingInput{card: Card{Pitch: PitchCard{
+		pitch := PitchCard{
 			Line: "flight", SpeedMPS: c.mph * mph, SpinRPM: c.rpm, ReleaseHeightM: 6 * foot,
 			ReleaseDistanceM: (54.5 - 17.0/12) * foot, PlateHeightM: 2.5 * foot,
-		}}}
-		got, ok := in.flightDescent()
+		}
+		got, ok := flightDescent(pitch)
 		if !ok || !near(got, c.want, 0.02) {
 			t.Errorf("%g mph, %g rpm: %.3f°, want %.2f°", c.mph, c.rpm, got, c.want)
 		}
@@ -39,14 +39,14 @@ func TestImpactAtAnotherTime(t *testing.T) {
 		}
 		s = append(s, fit.Sample{TimeS: at, Pos: [2]float64{v * (at - impactS), 0}, Cov: [2][2]float64{{1e-8, 0}, {0, 1e-8}}})
 	}
-	smoother := fit.Smoother{Order: barrelOrder, FitNoise: true, Kinks: []fit.Kink{{TimeS: impactS, SD: []float64{kinkMPS, 1e4, 1e7}}}}
+	smoother := fit.Smoother{Order: aroundOrder, FitNoise: true, Kinks: []fit.Kink{{TimeS: impactS, SD: []float64{kinkMPS, kinkMPS2, kinkMPS3}}}}
 	path, err := smoother.Fit(s)
 	if err != nil {
 		t.Fatal(err)
 	}
 	m := motion{dir: [2]float64{1, 0}, impactS: impactS}
 	for _, off := range []float64{-0.0004, 0, 0.0004} {
-		b := sided{path: path.Mean(), motion: &m, tc: impactS + off}
+		b := sided{path: path.Mean(), motion: m, tc: impactS + off}
 		if _, v := b.At(0); !near(v[0], before, 0.1) {
 			t.Errorf("contact %+g s: %.2f m/s before it, want %g", off, v[0], before)
 		}

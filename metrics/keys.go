@@ -33,6 +33,55 @@ const (
 	turnS       = 0.005 // that a motion is followed beyond its farthest to be known to have turned
 )
 
+// courseOf is the whole swing: that of the bat, or where none is known that of the
+// smoothed barrel and hands. With rng it is a random one of those that m, a random
+// motion too, allows.
+//
+// Not lifted, what the plane of the pitch gets wrong far from contact, where depth
+// is a matter of anatomy, is one random stretch of everything.
+func courseOf(p paths, m motion, whole wholePath, rng *rand.Rand) course {
+	var c course
+	if m.bat != nil {
+		c = batCourse(m.bat, p.view.Rescaled(1+m.wrong.scale), m.wrong.near)
+	} else {
+		c = planeCourse(oneOf(whole.barrel, rng), oneOf(p.handsPx, rng), p.view, m.contact.TimeS)
+	}
+	switch {
+	case rng == nil:
+	case m.lifted:
+		c.stretch = 1 + farSD*rng.NormFloat64()
+	default:
+		c.stretch = 1 + m.wrong.scale + farFlatSD*rng.NormFloat64()
+		c.markX = markTiltMPS * rng.NormFloat64()
+	}
+	c.from, c.to = whole.barrel.Span()
+	c.tc, c.scaled = m.contact.TimeS, p.scale.known()
+	c.behind = [2]float64{-1, 0}
+	if pl := lineAt(p.setting, m, m.contact.Pitch, [2]float64{}); pl.ok {
+		u := pl.line.Against()
+		c.behind = [2]float64{-u[0], -u[1]}
+	}
+	if rng == nil {
+		return c
+	}
+	c.threshold *= math.Exp(thresholdSD * rng.NormFloat64())
+	if hidden := handsHidden(p.sighted, c.tc); c.hands != nil && hidden > 0 {
+		c.handsAstray(hidden*hiddenHandsSD, rng)
+	}
+	return c
+}
+
+// oneOf is the expected motion, or with rng a random one; nil of nil.
+func oneOf(m *fit.Smoothed, rng *rand.Rand) *fit.Path {
+	switch {
+	case m == nil:
+		return nil
+	case rng == nil:
+		return m.Mean()
+	}
+	return m.Draw(rng)
+}
+
 // batCourse is the course of a fitted bat seen by v. near is what one over the
 // camera's distance may be where the card does not say it, 1/m.
 func batCourse(b *bat.Bat, v geom.View, near float64) course {
@@ -100,8 +149,6 @@ const (
 	// thresholdSD the error of its logarithm that smoothing leaves.
 	launchShare = 0.10
 	thresholdSD = 0.02
-	// usualSwingS is how long a swing takes to contact; common practice.
-	usualSwingS = 0.17
 	// hiddenHandsSD is how far off the hands are, m, when their mark is never seen and
 	// they follow from the barrel's band alone: from scenes of known truth.
 	hiddenHandsSD = 0.035

@@ -65,33 +65,33 @@ func (st Study) Plane(i int) (PlanePath, bool) {
 	return p, len(p.Points) > 1
 }
 
-// planar prepares what Plane samples.
-func (in *swingInput) planar(cur *Curves, m motion, whole wholePath) {
-	if in.scale.Source == "guess" {
-		return
+// planeOf prepares what Plane samples: the swing in the plane of the pitch, and the
+// barrel in it, from contact; nil without a scale.
+func planeOf(p paths, m motion, whole wholePath) (sample func() PlanePath, at func(t float64) (pos, vel [2]float64)) {
+	if !p.scale.known() {
+		return nil, nil
 	}
 	first, last := m.barrel.Span()
-	tc := m.contact.timeS
-	near := sided{m.barrel.Mean(), &m, tc, first - tc, last - tc}
+	tc := m.contact.TimeS
+	near := sided{m.barrel.Mean(), m, tc, first - tc, last - tc}
 	at0, _ := near.At(0)
 	from, to := math.Max(near.from, -windowBeforeS), math.Min(near.to, windowAfterS)
-	whereAt := eased(near, in.course(m, whole, nil), tc, from, to)
-	at := func(t float64) (pos, vel [2]float64) {
+	whereAt := eased(near, courseOf(p, m, whole, nil), tc, from, to)
+	at = func(t float64) (pos, vel [2]float64) {
 		pos, vel = whereAt(t)
 		return [2]float64{pos[0] - at0[0], pos[1] - at0[1]}, vel
 	}
-	cur.planeAt = at
 	wholeFrom, wholeTo := whole.barrel.Span()
-	cur.plane = func() PlanePath {
-		p := PlanePath{LineSource: in.lineSource(m), NearM: in.card.DistanceM(), AlongDeg: in.card.DirectionDeg(), FromS: from, ToS: to}
-		if pl := in.lineAt(m, m.contact.in, at0); pl.ok {
-			p.Lined, p.Line = true, pl.line
-			p.Line.PointM = [2]float64{pl.line.PointM[0] - at0[0], pl.line.PointM[1] - at0[1]}
-			p.Zone = zone.Find(near, pl.line, zone.Limits{DistanceM: p.NearM, DirectionDeg: p.AlongDeg, FromS: from, ToS: to})
+	return func() PlanePath {
+		path := PlanePath{LineSource: lineSource(p.card, m), NearM: p.card.DistanceM(), AlongDeg: p.card.DirectionDeg(), FromS: from, ToS: to}
+		if pl := lineAt(p.setting, m, m.contact.Pitch, at0); pl.ok {
+			path.Lined, path.Line = true, pl.line
+			path.Line.PointM = [2]float64{pl.line.PointM[0] - at0[0], pl.line.PointM[1] - at0[1]}
+			path.Zone = zone.Find(near, pl.line, zone.Limits{DistanceM: path.NearM, DirectionDeg: path.AlongDeg, FromS: from, ToS: to})
 		}
-		p.sample(at, math.Min(wholeFrom-tc, from), math.Max(wholeTo-tc, to))
-		return p
-	}
+		path.sample(at, math.Min(wholeFrom-tc, from), math.Max(wholeTo-tc, to))
+		return path
+	}, at
 }
 
 // eased is the motion around contact between from and to, and beyond them the

@@ -89,7 +89,7 @@ const (
 // lies in the plane of the picture. Each source counts by its error.
 func measuredView(v geom.View, s ScaleUse, t Track, c Card) (geom.View, ScaleUse) {
 	var rulers []ruler
-	if s.Source != "guess" {
+	if s.known() {
 		rulers = append(rulers, ruler{s.Source, 1, s.RelSD})
 	}
 	for _, x := range c.Scale {
@@ -188,13 +188,7 @@ func marksRuler(v geom.View, rulers []ruler, t Track, c Card) []ruler {
 	if len(apart) < marksLeast || c.Bat.MarksApartM <= 0 {
 		return rulers
 	}
-	distance, handsY := usualM, -usualHandsY
-	if v.Lens {
-		distance = v.DistanceM
-	}
-	if !c.Open() {
-		handsY = usualHandsY
-	}
+	distance, handsY := lensM(v), c.handsYM()
 	slices.Sort(apart)
 	seen := apart[len(apart)-marksFlat] * (distance - handsY) / distance
 	return append(rulers, ruler{"bat_marks", c.Bat.MarksApartM / seen, math.Hypot(marksRelSD, flatErr(v))})

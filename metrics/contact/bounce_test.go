@@ -1,4 +1,4 @@
-package metrics
+package contact
 
 import (
 	"math"
@@ -7,7 +7,6 @@ import (
 
 	"ashline/metrics/fit"
 	"ashline/metrics/flight"
-	"ashline/metrics/geom"
 )
 
 // hit is a pitch that turns at t = 0 above the plate and flies off in space, seen
@@ -54,8 +53,6 @@ func (h hit) sightings(rng *rand.Rand, lift float64) (before, after []fit.Sample
 	return before, after
 }
 
-func testView() geom.View { return geom.View{FocalPx: 1600, DistanceM: testDistM, Sign: 1, Lens: true} }
-
 // Time and s.d. of the turn hold the truth as often as they say, for balls pulled
 // towards the camera and away from it.
 func TestBounceIntervals(t *testing.T) {
@@ -66,11 +63,11 @@ func TestBounceIntervals(t *testing.T) {
 	for range trials {
 		h := hit{vel: [3]float64{38, 8 + 6*rng.NormFloat64(), 12 * rng.NormFloat64()}, noiseM: 0.0015, rateHz: 240, phase: 0.3 + 2*rng.Float64()}
 		before, after := h.sightings(rng, 6*rng.NormFloat64())
-		p, ok := fitBall(before, flight.Baseball)
+		p, ok := FitPitch(before, flight.Baseball)
 		if !ok {
 			t.Fatal("no pitch")
 		}
-		got, sd, ok := findBounce(p, after, testView(), flight.Baseball, -0.012, after[0].TimeS)
+		got, sd, ok := findBounce(p, after, testDistM, flight.Baseball, -0.012, after[0].TimeS)
 		if !ok {
 			t.Fatal("no turn")
 		}
@@ -95,8 +92,8 @@ func TestBounceLeavesAnOutlier(t *testing.T) {
 	for _, which := range []int{0, 3, 7} {
 		before, after := hit{vel: [3]float64{40, 10, 8}, noiseM: 0.0015, rateHz: 240, phase: 1.2}.sightings(rng, 0)
 		after[which].Pos[0] -= 0.06
-		p, _ := fitBall(before, flight.Baseball)
-		got, sd, ok := findBounce(p, after, testView(), flight.Baseball, -0.01, after[0].TimeS)
+		p, _ := FitPitch(before, flight.Baseball)
+		got, sd, ok := findBounce(p, after, testDistM, flight.Baseball, -0.01, after[0].TimeS)
 		if !ok || math.Abs(got) > math.Max(0.0003, 2*sd) {
 			t.Errorf("sighting %d off: turn at %.2f ± %.2f ms, want 0", which, 1000*got, 1000*sd)
 		}

@@ -1,4 +1,4 @@
-package metrics
+package contact
 
 import (
 	"math"
@@ -13,8 +13,9 @@ import (
 // radii's sum, by Pythagoras.
 func TestTouchClosedForm(t *testing.T) {
 	t.Parallel()
-	in := &swingInput{}
-	reach := in.reachM()
+	// By hand: a baseball of 9⅛ in around and a barrel of 66 mm.
+	const reach = 9.125*0.0254/(2*math.Pi) + 0.033
+	in := Seen{ReachM: reach}
 	for _, c := range []struct {
 		name   string
 		offset float64
@@ -25,7 +26,7 @@ func TestTouchClosedForm(t *testing.T) {
 			s := float64(k) / 240
 			seen = append(seen, fit.Sample{TimeS: s, Pos: [2]float64{-35 * s, c.offset - flight.GravityMPS2*s*s/2}, Cov: [2][2]float64{{1e-8, 0}, {0, 1e-8}}})
 		}
-		ball, ok := fitBall(seen, flight.Ball{Name: "heavy", MassKg: 1e6, CircumferenceM: 0.23})
+		ball, ok := FitPitch(seen, flight.Ball{Name: "heavy", MassKg: 1e6, CircumferenceM: 0.23})
 		if !ok {
 			t.Fatal("no pitch")
 		}
@@ -54,7 +55,7 @@ func TestTurnAndTouchAgree(t *testing.T) {
 		turn, turnSD      float64 // ms
 		touch, touchSD    float64
 		want, sd          float64
-		how               string
+		how               How
 		sureLow, sureHigh float64
 	}{
 		{"sharp turn", 0.00, 0.03, 0.2, 0.3, 0.002, 0.0299, "turn", 0.999, 1},
@@ -64,40 +65,15 @@ func TestTurnAndTouchAgree(t *testing.T) {
 		{"nearly as good as each other", 0.0, 0.29, 2.0, 0.3, 0.0, 1.0, "turn", 0.15, 0.4},
 	}
 	for _, c := range cases {
-		got := contact{timeS: c.turn / 1000, sdS: c.turnSD / 1000, how: "turn"}
-		got.agree(c.touch/1000, c.touchSD/1000)
-		if math.Abs(1000*got.timeS-c.want) > 0.001 || math.Abs(1000*got.sdS-c.sd) > 0.001 || got.how != c.how {
-			t.Errorf("%s: %s at %.3f ± %.3f ms, want %s at %.3f ± %.3f", c.name, got.how, 1000*got.timeS, 1000*got.sdS, c.how, c.want, c.sd)
+		got := Contact{TimeS: c.turn / 1000, SDS: c.turnSD / 1000, How: Turn}.agree(c.touch/1000, c.touchSD/1000)
+		if math.Abs(1000*got.TimeS-c.want) > 0.001 || math.Abs(1000*got.SDS-c.sd) > 0.001 || got.How != c.how {
+			t.Errorf("%s: %s at %.3f ± %.3f ms, want %s at %.3f ± %.3f", c.name, got.How, 1000*got.TimeS, 1000*got.SDS, c.how, c.want, c.sd)
 		}
-		if got.confidence < c.sureLow || got.confidence > c.sureHigh {
-			t.Errorf("%s: confidence %.3f, want %.2f to %.2f", c.name, got.confidence, c.sureLow, c.sureHigh)
+		if got.Confidence < c.sureLow || got.Confidence > c.sureHigh {
+			t.Errorf("%s: confidence %.3f, want %.2f to %.2f", c.name, got.Confidence, c.sureLow, c.sureHigh)
 		}
-		if apart := math.Abs(c.turn-c.touch) > apartSD*math.Hypot(c.turnSD, c.touchSD); apart != (got.why != "") {
-			t.Errorf("%s: why %q", c.name, got.why)
+		if apart := math.Abs(c.turn-c.touch) > apartSD*math.Hypot(c.turnSD, c.touchSD); apart != (got.Why != "") {
+			t.Errorf("%s: why %q", c.name, got.Why)
 		}
-	}
-}
-
-func TestExposureFromStreaks(t *testing.T) {
-	t.Parallel()
-	const fps, speed, shutter = 240.0, 9000.0, 0.004
-	pitch := func(n int, sign float64, streak float64) []Sample {
-		var out []Sample
-		for k := range n {
-			out = append(out, Sample{TimeS: float64(k) / fps, XPx: sign * speed * float64(k) / fps, StreakPx: streak})
-		}
-		return out
-	}
-	in := pitch(9, -1, speed*shutter)
-	in[3].StreakPx, in[6].StreakPx = 90, 0 // beside the bat; not measured
-	s, sd := exposure([]BallFlight{{In: in, Out: pitch(8, 1, speed*shutter/2)}})
-	if math.Abs(s-shutter) > 1e-9 || sd > shutter/10 {
-		t.Errorf("got %.4f ± %.4f ms, want 4", 1000*s, 1000*sd)
-	}
-	if s, sd = exposure([]BallFlight{{In: pitch(3, -1, 20)}}); s != 0 || sd != 0 {
-		t.Errorf("three streaks: got %g ± %g, want unknown", s, sd)
-	}
-	if s, _ = exposure([]BallFlight{{Out: pitch(8, 1, speed*shutter)}}); math.Abs(s-shutter) > 1e-9 {
-		t.Errorf("a tee's ball: got %.4f ms, want 4", 1000*s)
 	}
 }

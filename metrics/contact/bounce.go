@@ -1,4 +1,4 @@
-package metrics
+package contact
 
 import (
 	"math"
@@ -6,7 +6,6 @@ import (
 
 	"ashline/metrics/fit"
 	"ashline/metrics/flight"
-	"ashline/metrics/geom"
 )
 
 // bounce is where a pitch turns: the ball leaves the pitch's flight at one instant
@@ -22,7 +21,7 @@ import (
 //
 // so the cost is a function of the instant alone.
 type bounce struct {
-	in    ballPath
+	in    Pitch
 	seen  []fit.Sample // after the turn
 	distM float64
 	// loss is the share of its mean speed that drag takes in a second.
@@ -33,31 +32,17 @@ type bounce struct {
 	noise  float64
 }
 
-const (
-	// sprayMPS is the prior s.d. of the speed towards or from the camera: 30° off
-	// the plane at 35 m/s.
-	sprayMPS = 17.0
-	// usualM is the distance of a camera whose card does not say.
-	usualM = 5.5
-	// A hit ball's lift and the spread of its drag bend it by this.
-	hitAccMPS2 = 8.0
-)
-
 // findBounce looks for the turn between two instants. It needs three sightings.
-func findBounce(in ballPath, seen []fit.Sample, v geom.View, ball flight.Ball, fromS, toS float64) (t, sd float64, ok bool) {
+func findBounce(in Pitch, seen []fit.Sample, lensM float64, ball flight.Ball, fromS, toS float64) (t, sd float64, ok bool) {
 	if len(seen) < 3 || toS <= fromS {
 		return 0, 0, false
 	}
-	b := bounce{in: in, seen: seen, distM: usualM, weight: make([]float64, len(seen))}
-	if v.Lens {
-		b.distM = v.DistanceM
-	}
+	b := bounce{in: in, seen: seen, distM: lensM, weight: make([]float64, len(seen))}
 	first, last := seen[0], seen[len(seen)-1]
 	drag, _ := ball.DragPerM(0)
 	b.loss = drag / 2 * math.Hypot(last.Pos[0]-first.Pos[0], last.Pos[1]-first.Pos[1]) / (last.TimeS - first.TimeS)
 	t = b.start(fromS, toS)
-	const rounds = 4
-	for range rounds {
+	for range turnRounds {
 		b.reweigh(t)
 		t = b.instant(fromS, toS)
 	}
@@ -98,25 +83,7 @@ func (b *bounce) start(from, to float64) float64 {
 
 // instant is where the cost is least.
 func (b *bounce) instant(from, to float64) float64 {
-	const n = 24
-	step := (to - from) / n
-	best, least := from, math.Inf(1)
-	for i := range n + 1 {
-		t := from + step*float64(i)
-		if c := b.cost(t); c < least {
-			best, least = t, c
-		}
-	}
-	lo, hi := math.Max(from, best-step), math.Min(to, best+step)
-	for range 16 {
-		m1, m2 := lo+(hi-lo)/3, hi-(hi-lo)/3
-		if b.cost(m1) < b.cost(m2) {
-			hi = m2
-		} else {
-			lo = m1
-		}
-	}
-	return (lo + hi) / 2
+	return fit.Least(b.cost, from, to, turnLooks, turnNarrows)
 }
 
 // cost is the weighted sum of squares of what the best flight from the pitch's
@@ -188,10 +155,9 @@ func (b *bounce) scatter(t float64) float64 {
 		r[i] = b.residual(i, t, vel)
 	}
 	sort.Float64s(r)
-	// The median distance of a standard normal scatter on two axes is √(2·ln 2).
 	// Four numbers are fitted to twice as many as there are sightings.
 	n := float64(len(r))
-	return r[len(r)/2] / math.Sqrt(2*math.Ln2) * math.Sqrt(2*n/math.Max(1, 2*n-4))
+	return r[len(r)/2] / medianTwo * math.Sqrt(2*n/math.Max(1, 2*n-4))
 }
 
 // reweigh gives less weight to what lies far out.

@@ -1,4 +1,4 @@
-package metrics
+package contact
 
 import (
 	"math"
@@ -7,7 +7,6 @@ import (
 
 	"ashline/metrics/fit"
 	"ashline/metrics/flight"
-	"ashline/metrics/geom"
 )
 
 // hitLine is the flight of a ball off a tee, with neither its beginning nor its
@@ -19,19 +18,16 @@ type hitLine struct {
 }
 
 // newHitLine fits a line to the sightings of a hit ball. It needs three.
-func newHitLine(seen []fit.Sample, v geom.View) (hitLine, bool) {
+func newHitLine(seen []fit.Sample, lensM float64) (hitLine, bool) {
 	if len(seen) < 3 {
 		return hitLine{}, false
 	}
-	h := hitLine{t0: seen[0].TimeS, distM: usualM}
-	if v.Lens {
-		h.distM = v.DistanceM
-	}
+	h := hitLine{t0: seen[0].TimeS, distM: lensM}
 	weight := make([]float64, len(seen))
 	for i := range weight {
 		weight[i] = 1
 	}
-	for range 6 {
+	for range hitRounds {
 		if !h.solve(seen, weight) {
 			return h, false
 		}
