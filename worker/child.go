@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"ashline/pipeline/fence"
+	"ashline/pipeline/media"
 	"ashline/worker/job"
 )
 
@@ -33,6 +34,9 @@ type Child struct {
 	Memory  int64         // bytes that the child and its decoders may keep in memory, together. Defaults to 2 GiB.
 	Started func(pid int) // told of each child. Defaults to nobody.
 	Log     io.Writer     // gets the child's standard error as well; nil: nothing
+
+	// PartialFence has the child go on where the fence is not whole. Defaults to false.
+	PartialFence bool
 }
 
 var _ Analyst = (*Child)(nil)
@@ -90,11 +94,6 @@ func (c *Child) Analyse(parent context.Context, t Task, step func(Step)) error {
 		return fmt.Errorf("%w: start: %w", job.ErrTransient, err)
 	}
 	defer release()
-	if err := noCore(cmd.Process.Pid); err != nil {
-		_ = killGroup(cmd)
-		_ = cmd.Wait()
-		return fmt.Errorf("%w: limit: %w", job.ErrTransient, err)
-	}
 	if c.Started != nil {
 		c.Started(cmd.Process.Pid)
 	}
@@ -133,10 +132,10 @@ func (c *Child) Analyse(parent context.Context, t Task, step func(Step)) error {
 // rules is what the child may touch.
 func (c *Child) rules(t Task, env []string) fence.Rules {
 	r := fence.Rules{
+		Kind:  fence.Analysis,
 		Read:  append([]string{filepath.Dir(t.Clip)}, t.Cards...),
 		Write: []string{t.Out, t.Scratch},
-		Run:   append(fence.System(), c.Program),
-		Look:  true, // the runtime and OpenCV ask for processors and memory
+		Run:   media.Programs(),
 	}
 	for _, v := range env {
 		name, value, _ := strings.Cut(v, "=")
@@ -162,6 +161,9 @@ func (c *Child) args(t Task) []string {
 	args := append([]string{}, c.Args...)
 	if len(args) == 0 {
 		args = []string{"measure"}
+	}
+	if c.PartialFence {
+		args = append(args, "--allow-partial-fence")
 	}
 	args = append(args, t.Clip)
 	for _, k := range t.Cards {

@@ -10,20 +10,31 @@ import (
 	"syscall"
 	"testing"
 	"time"
+	"unsafe"
 
+	"ashline/pipeline/fence"
 	"ashline/worker"
 	"ashline/worker/event"
 	"ashline/worker/fake"
 	"ashline/worker/job"
 
 	"go.uber.org/goleak"
+	"golang.org/x/sys/unix"
 )
 
 func TestMain(m *testing.M) {
 	if mode := os.Getenv("ASHLINE_TEST_CHILD"); mode != "" {
+		if err := fence.Seal(); err != nil {
+			panic(err)
+		}
 		os.Exit(child(mode, os.Args[1:]))
 	}
 	goleak.VerifyTestMain(m)
+}
+
+func signalSelf(s syscall.Signal) {
+	_ = unix.Tgkill(os.Getpid(), unix.Gettid(), s)
+	select {}
 }
 
 func unmarshal(e event.Event, v any) error { return json.Unmarshal(e.Data, v) }
@@ -68,19 +79,19 @@ func child(mode string, args []string) int {
 		fmt.Fprint(os.NewFile(4, "verdict"), `{"class":"splendid","reason":"`+strings.Repeat("x", 1<<20))
 		return 4
 	case "crash":
-		_ = syscall.Kill(os.Getpid(), syscall.SIGSEGV)
-		select {}
+		signalSelf(syscall.SIGSEGV)
 	case "stopped":
-		_ = syscall.Kill(os.Getpid(), syscall.SIGTERM)
-		select {}
+		signalSelf(syscall.SIGTERM)
 	case "native":
-		_ = syscall.Setrlimit(syscall.RLIMIT_CORE, &syscall.Rlimit{})
-		_ = syscall.Exec("/bin/sh", []string{"sh", "-c", "kill -SEGV $$"}, os.Environ())
+		// As native code dies: past Go's handler, by the kernel's default.
+		var byDefault [4]uintptr // struct sigaction
+		_, _, _ = unix.RawSyscall6(unix.SYS_RT_SIGACTION, uintptr(unix.SIGSEGV), uintptr(unsafe.Pointer(&byDefault)), 0, 8, 0, 0)
+		signalSelf(syscall.SIGSEGV)
 	case "killed":
-		_ = syscall.Kill(os.Getpid(), syscall.SIGKILL)
-		select {}
+		signalSelf(syscall.SIGKILL)
 	case "hang":
-		c := exec.Command("sleep", "600")
+		c := exec.Command(os.Args[0])
+		c.Env = []string{"ASHLINE_TEST_CHILD=sleep"}
 		c.Stdout, c.Stderr = os.Stdout, os.Stderr
 		if err := c.Start(); err != nil {
 			return 1
@@ -88,6 +99,8 @@ func child(mode string, args []string) int {
 		_ = os.WriteFile(filepath.Join(out, "pids"), fmt.Appendf(nil, "%d %d", os.Getpid(), c.Process.Pid), 0o600)
 		fmt.Fprintln(steps, `{"stage":"hang","done":0,"total":0}`)
 		select {}
+	case "sleep":
+		<-time.After(10 * time.Minute)
 	case "busy":
 		for i := range 12 {
 			fmt.Fprintf(steps, `{"stage":"track","done":%d,"total":12}`+"\n", i)

@@ -19,7 +19,7 @@ func newCompareCmd() *cobra.Command {
 	var job pipeline.CompareJob
 	var poseDir string
 	var cards [2][]string
-	var asJSON bool
+	var asJSON, partial bool
 	cmd := &cobra.Command{
 		Use:   "compare BEFORE AFTER",
 		Short: "Show two clips side by side, in step, with what differs",
@@ -70,6 +70,7 @@ Without --card-before and --card-after the cards beside each clip are used.`,
 			return nil
 		},
 	}
+	fenced(cmd, &partial)
 	f := cmd.Flags()
 	f.StringVar(&job.OutDir, "out", "", "folder for what comes out (made if missing)")
 	f.StringVar((*string)(&job.Align), "align", string(pipeline.AlignKeys), "keys or contact")

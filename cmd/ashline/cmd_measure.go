@@ -29,7 +29,7 @@ const (
 func newMeasureCmd() *cobra.Command {
 	var job pipeline.Job
 	var products []string
-	var asJSON, noOverlay, clean bool
+	var asJSON, noOverlay, clean, partial bool
 	var progressFD int
 	cmd := &cobra.Command{
 		Use:   "measure CLIP",
@@ -81,6 +81,7 @@ folder, overridden field by field by NAME.card.yaml.`,
 			return nil
 		},
 	}
+	fenced(cmd, &partial)
 	f := cmd.Flags()
 	f.StringArrayVar(&job.Cards, "card", nil, "card file; given several times, later ones override earlier ones field by field")
 	f.StringVar(&job.OutDir, "out", "", "folder for the results (made if missing)")

@@ -15,7 +15,7 @@ import (
 func newTryCmd() *cobra.Command {
 	var cfg demo.Config
 	var lab demo.Lab
-	var asJSON bool
+	var asJSON, partial bool
 	cmd := &cobra.Command{
 		Use:   "try",
 		Short: "Run everything once on this machine with invented clips",
@@ -33,6 +33,7 @@ The folder given with --out is made; if an earlier try made it, it is emptied.`,
 	f.IntVar(&cfg.Workers, "workers", 2, "clips measured at the same time")
 	f.Uint64Var(&lab.Seed, "seed", 1, "another academy")
 	f.BoolVar(&asJSON, "json", false, "print a JSON summary instead of progress and table")
+	fenced(cmd, &partial)
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		if cfg.Workers < 1 || cfg.Workers > 64 {
 			return usageError{fmt.Errorf("try: --workers %d is not between 1 and 64", cfg.Workers)}
@@ -50,7 +51,7 @@ The folder given with --out is made; if an earlier try made it, it is emptied.`,
 		if cfg.Program, err = programOf(); err != nil {
 			return err
 		}
-		cfg.Analyst = &worker.Child{Program: worker.Self, Stall: 2 * time.Minute}
+		cfg.Analyst = &worker.Child{Program: worker.Self, Stall: 2 * time.Minute, PartialFence: partial}
 		closeBars := func() {}
 		if !asJSON {
 			if out, ok := cmd.OutOrStdout().(*os.File); ok && isTerminal(out) {

@@ -34,6 +34,7 @@ type workFlags struct {
 	listen, traces, embedded, scratch string
 	grace, stall                      time.Duration
 	memoryMiB                         int64
+	partial                           bool
 }
 
 func newWorkCmd() *cobra.Command {
@@ -61,6 +62,7 @@ settings for submit and jobs.`,
 	fl.DurationVar(&f.grace, "grace", 20*time.Second, "how long running jobs may go on after SIGTERM")
 	fl.DurationVar(&f.stall, "stall", 2*time.Minute, "a clip without progress for so long is given up")
 	fl.Int64Var(&f.memoryMiB, "memory", 2048, "memory that measuring one clip may take, MiB; a clip that takes more is refused")
+	fenced(cmd, &f.partial)
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error { return f.run(cmd) }
 	return cmd
 }
@@ -126,11 +128,10 @@ func (f workFlags) run(cmd *cobra.Command) error {
 	}
 	defer served()
 
-	if p := fence.Probe(); p.Whole() {
-		log.Info("children are fenced in", "landlock", p.Landlock)
-	} else {
-		log.Warn("this kernel fences children in only in part", "landlock", p.Landlock, "fence", p.String())
-	}
+	around := fence.Probe()
+	reg.MustRegister(worker.Fenced(around))
+	health.Note("fence: " + around.String())
+	log.Info("children are fenced in", "landlock", around.Landlock, "own account", around.Account, "fence", around.String())
 	st, q, err := awaitServices(ctx, s, health, log)
 	if err != nil && ctx.Err() == nil {
 		return usageOf(err)
@@ -147,7 +148,7 @@ func (f workFlags) run(cmd *cobra.Command) error {
 		log.Warn("not known whether the store honours conditions", "error", err.Error())
 	}
 	reg.MustRegister(worker.Lag(q.Lag))
-	w := worker.New(q, st, q, &worker.Child{Program: worker.Self, Stall: f.stall, Memory: f.memoryMiB << 20}, tele, cfg)
+	w := worker.New(q, st, q, &worker.Child{Program: worker.Self, Stall: f.stall, Memory: f.memoryMiB << 20, PartialFence: f.partial}, tele, cfg)
 	health.Needs("disk", w.Room)
 	defer watchStuck(ctx, q, w, log)()
 	log.Info("working", "slots", f.slots, "program", program)

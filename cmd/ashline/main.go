@@ -6,12 +6,17 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+
+	"ashline/pipeline/fence"
 )
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	root := newRootCmd()
-	err := root.ExecuteContext(ctx)
+	err := fence.Seal()
+	if err == nil {
+		err = root.ExecuteContext(ctx)
+	}
 	interrupted := ctx.Err() != nil
 	stop()
 	tellVerdict(root, err, interrupted)

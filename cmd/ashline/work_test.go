@@ -13,6 +13,7 @@ import (
 	"sync"
 	"testing"
 
+	"ashline/pipeline/fence"
 	"ashline/worker/conform"
 )
 
@@ -63,7 +64,7 @@ func TestWorkWaitsForServices(t *testing.T) {
 		t.Helper()
 		conform.Await(t, "readyz", func(ctx context.Context) error {
 			got, err := get(ctx, "http://127.0.0.1:"+healthPort+"/readyz")
-			if err == nil && got != want {
+			if want := want + "fence: " + fence.Probe().String() + "\n"; err == nil && got != want {
 				err = fmt.Errorf("got %q, want %q", got, want)
 			}
 			return err

@@ -114,7 +114,7 @@ func stage(t *testing.T) (dir string, cmd *exec.Cmd, out *strings.Builder, r Rul
 	cmd.Stdout, cmd.Stderr = out, out
 	return dir, cmd, out, Rules{
 		Read:  []string{filepath.Join(dir, "job"), filepath.Join(dir, "not-there")},
-		Write: []string{filepath.Join(dir, "out")}, Run: append(System(), exe), Look: true,
+		Write: []string{filepath.Join(dir, "out")}, Run: []string{"/bin/true"}, Kind: Analysis,
 	}
 }
 
@@ -129,7 +129,7 @@ func answers(t *testing.T, out string) map[string]string {
 
 func TestFenceRefuses(t *testing.T) {
 	t.Parallel()
-	if s := Probe(); s.Landlock < 6 || !s.Seccomp {
+	if s := Probe(); !s.Whole() {
 		t.Skipf("this kernel's fence is not whole: %s", s)
 	}
 	dir, cmd, out, r := stage(t)
@@ -177,7 +177,7 @@ func TestWithoutFence(t *testing.T) {
 func TestStartOfNothing(t *testing.T) {
 	t.Parallel()
 	cmd := exec.Command(filepath.Join(t.TempDir(), "none"))
-	release, err := Start(cmd, Rules{Run: System()})
+	release, err := Start(cmd, Rules{})
 	release()
 	if !errors.Is(err, os.ErrNotExist) && !errors.Is(err, os.ErrPermission) {
 		t.Errorf("got %v, want not there or not permitted", err)
@@ -191,11 +191,12 @@ func TestSupportSaysWhatIsMissing(t *testing.T) {
 		want string
 		not  string
 	}{
-		{Support{Landlock: 6, Seccomp: true}, "whole", "not held back"},
-		{Support{Landlock: 5, Seccomp: true}, "signals", "devices"},
-		{Support{Landlock: 1, Seccomp: true}, "cutting files", "job's folder"},
+		{Support{Landlock: 2, Seccomp: true}, "whole", "not held back"},
+		{Support{Landlock: 7, Seccomp: true, Account: true, Superuser: true}, "whole", "not held back"},
+		{Support{Landlock: 1, Seccomp: true}, "job's folder", "network"},
 		{Support{Seccomp: true}, "job's folder", "network"},
-		{Support{Landlock: 7}, "network", "signals"},
+		{Support{Landlock: 7}, "network", "job's folder"},
+		{Support{Landlock: 7, Seccomp: true, Superuser: true}, "superuser", "network"},
 	} {
 		if got := c.s.String(); !strings.Contains(got, c.want) || strings.Contains(got, c.not) {
 			t.Errorf("%+v: got %q, want %q in it and not %q", c.s, got, c.want, c.not)

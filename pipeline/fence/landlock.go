@@ -13,7 +13,6 @@ import (
 const (
 	readFile = unix.LANDLOCK_ACCESS_FS_READ_FILE
 	readAll  = readFile | unix.LANDLOCK_ACCESS_FS_READ_DIR
-	runAll   = readAll | unix.LANDLOCK_ACCESS_FS_EXECUTE
 
 	// Rights of the first version; those of later ones follow.
 	firstFS  = 1<<13 - 1
@@ -58,18 +57,17 @@ func restrictFiles(r Rules, version int) error {
 		return fmt.Errorf("landlock rules: %w", errno)
 	}
 	defer unix.Close(int(fd))
-	look := []string{}
-	if r.Look {
-		look = []string{"/proc", "/sys"}
-	}
 	for _, part := range []struct {
 		paths  []string
 		rights uint64
 	}{
 		{r.Read, readAll},
-		{append(look, settings...), readAll},
-		{r.Run, runAll},
+		{slices.Concat(libraries(), settings), readAll},
+		{slices.Concat(r.Run, loaders()), readFile | unix.LANDLOCK_ACCESS_FS_EXECUTE},
 		{r.Write, writeAll &^ unix.LANDLOCK_ACCESS_FS_EXECUTE},
+		// Files alone: a process's folder, opened, is a handle to send it signals by.
+		{proc(r.Kind), readFile},
+		{sys(r.Kind), readAll},
 		{[]string{os.DevNull}, readFile | unix.LANDLOCK_ACCESS_FS_WRITE_FILE},
 	} {
 		for _, path := range slices.Compact(slices.Sorted(slices.Values(part.paths))) {
@@ -104,6 +102,22 @@ func allow(ruleset int, path string, rights uint64) error {
 	if _, _, errno := unix.Syscall6(unix.SYS_LANDLOCK_ADD_RULE, uintptr(ruleset), unix.LANDLOCK_RULE_PATH_BENEATH,
 		uintptr(unsafe.Pointer(&rule)), 0, 0, 0); errno != 0 {
 		return errno
+	}
+	return nil
+}
+
+// proc is where the kernel tells of memory and processes, sys where of the machine:
+// Go's runtime and OpenCV ask. A decoder does well without.
+func proc(k Kind) []string {
+	if k == Analysis {
+		return []string{"/proc"}
+	}
+	return nil
+}
+
+func sys(k Kind) []string {
+	if k == Analysis {
+		return []string{"/sys"}
 	}
 	return nil
 }

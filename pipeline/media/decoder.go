@@ -80,7 +80,7 @@ func Open(ctx context.Context, path string, info Info, o Options) (*Decoder, err
 		return nil, fmt.Errorf("%w: pipe: %w", ErrChild, err)
 	}
 	d.frames, d.stamps, d.lines = frames, stamps, bufio.NewReader(stamps)
-	d.child, err = startChild(ctx, "ffmpeg", path, decodeArgs(path, info, o, l),
+	d.child, err = startChild(ctx, coder, path, decodeArgs(path, info, o, l),
 		l, streams{stdout: framesW, extra: stampsW})
 	framesW.Close()
 	stampsW.Close()

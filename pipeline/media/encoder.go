@@ -63,7 +63,7 @@ func NewEncoder(ctx context.Context, path string, w, h int, fps float64, o Encod
 		l.MemoryBytes = 2 << 30
 	}
 	l = l.withDefaults()
-	c, err := startChild(ctx, "ffmpeg", path, encodeArgs(path, w, h, fps, o), l, streams{stdin: r, writes: true})
+	c, err := startChild(ctx, coder, path, encodeArgs(path, w, h, fps, o), l, streams{stdin: r, writes: true})
 	r.Close()
 	if err != nil {
 		pipe.Close()

@@ -37,11 +37,7 @@ type child struct {
 }
 
 // startChild runs tool with args behind a fence: it reads the file at path and the
-// system's libraries, and nothing else. The limits are put on the child with prlimit
-// right after it starts: unlike limits set here before the fork they never
-// touch this process, and unlike a second exec through a helper they cost
-// nothing. The child is still loading its libraries then, tens of milliseconds
-// before it opens the clip.
+// system's libraries, and nothing else.
 func startChild(ctx context.Context, tool, path string, args []string, l Limits, s streams) (*child, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
@@ -66,19 +62,40 @@ func startChild(ctx context.Context, tool, path string, args []string, l Limits,
 	// process is killing the group.
 	c.cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true, Pdeathsig: syscall.SIGKILL}
 
-	rules := fence.Rules{Read: []string{path}, Run: fence.System()}
+	rules := fence.Rules{Limits: fence.Limits{
+		MemoryBytes: l.MemoryBytes, CPUSeconds: l.CPUSeconds, Files: maxFiles, NoFile: !s.writes,
+	}}
 	if s.writes {
-		rules = fence.Rules{Write: []string{path}, Run: fence.System()}
+		rules.Write = []string{path}
+	} else {
+		rules.Read = []string{path}
 	}
 	var err error
 	if c.release, err = fence.Start(c.cmd, rules); err != nil {
 		return nil, fmt.Errorf("%w: start %s: %w", ErrChild, tool, err)
 	}
-	if err := c.restrict(s.writes); err != nil {
-		_ = c.stop()
-		return nil, fmt.Errorf("%w: limit %s: %w", ErrChild, tool, err)
-	}
 	return c, nil
+}
+
+// The programs that children are.
+const (
+	coder  = "ffmpeg"
+	prober = "ffprobe"
+)
+
+// maxFiles is how many files a child has open at a time: the clip, pipes, a library
+// being loaded.
+const maxFiles = 64
+
+// Programs are the paths of what children are, as far as they are there.
+func Programs() []string {
+	var out []string
+	for _, name := range []string{coder, prober} {
+		if path, err := exec.LookPath(name); err == nil {
+			out = append(out, path)
+		}
+	}
+	return out
 }
 
 // childEnv is the whole environment of a child. The malloc settings keep freed
@@ -98,33 +115,6 @@ func childEnv() []string {
 		}
 	}
 	return env
-}
-
-func (c *child) restrict(writes bool) error {
-	limits := []struct {
-		resource int
-		max      uint64
-		keep     bool
-	}{
-		{unix.RLIMIT_AS, c.limits.MemoryBytes, false},
-		// ffmpeg catches the soft limit's signal and ends as if all were well;
-		// with both limits equal the kernel kills it.
-		{unix.RLIMIT_CPU, c.limits.CPUSeconds, false},
-		{unix.RLIMIT_CORE, 0, false},
-		{unix.RLIMIT_NOFILE, 64, false},
-		{unix.RLIMIT_FSIZE, 0, writes},
-	}
-	for _, l := range limits {
-		if l.keep {
-			continue
-		}
-		lim := unix.Rlimit{Cur: l.max, Max: l.max}
-		err := unix.Prlimit(c.cmd.Process.Pid, l.resource, &lim, nil)
-		if err != nil && !errors.Is(err, unix.ESRCH) { // gone already: wait says why
-			return err
-		}
-	}
-	return nil
 }
 
 // wait waits for the child's own end and says what went wrong, if anything.

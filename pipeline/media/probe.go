@@ -58,7 +58,7 @@ func ask(ctx context.Context, path string, args []string, l Limits, limit int64)
 		return nil, nil, fmt.Errorf("%w: pipe: %w", ErrChild, err)
 	}
 	defer r.Close()
-	c, err := startChild(ctx, "ffprobe", path, args, l, streams{stdout: w})
+	c, err := startChild(ctx, prober, path, args, l, streams{stdout: w})
 	w.Close()
 	if err != nil {
 		return nil, nil, err

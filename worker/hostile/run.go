@@ -14,6 +14,7 @@ import (
 	"sync"
 	"time"
 
+	"ashline/pipeline/fence"
 	"ashline/worker"
 )
 
@@ -224,7 +225,7 @@ func watch(pid int, done <-chan struct{}) (peak int64, sockets int) {
 }
 
 func countSockets(pid int) (n int) {
-	for _, p := range worker.Family(pid) {
+	for _, p := range fence.Family(pid) {
 		links, _ := filepath.Glob(fmt.Sprintf("/proc/%d/fd/*", p))
 		for _, l := range links {
 			if to, err := os.Readlink(l); err == nil && strings.HasPrefix(to, "socket:") {
