@@ -26,6 +26,10 @@ const stepEvery = 500 * time.Millisecond
 // maxStages is more than an analysis goes through.
 const maxStages = 64
 
+// cardBytes is what is fetched of a card at most: so much more than one may have that
+// its reader says what is wrong with it, as it does everywhere.
+const cardBytes = 4 << 20
+
 // attempt is a try at a job, or a look at how it ended.
 type attempt struct {
 	*Worker
@@ -75,7 +79,7 @@ func (a *attempt) run(ctx context.Context, look bool) (bundle.End, error) {
 
 	err = a.stage(ctx, "analyse", func(ctx context.Context) error { return a.analyst.Analyse(ctx, t, step) })
 	if err != nil {
-		return bundle.End{}, withoutFolder(t.blame(err), dir)
+		return bundle.End{}, withoutFolder(t.blame(err, t.Clip), dir)
 	}
 
 	step(Step{Stage: "upload"})
@@ -84,18 +88,18 @@ func (a *attempt) run(ctx context.Context, look bool) (bundle.End, error) {
 		if err == nil {
 			end, err = bundle.Commit(ctx, a.objects, a.job.Bucket, t.Out, m, a.sub)
 		}
-		return t.blame(err)
+		return t.blame(err, t.Clip)
 	})
 	return end, err
 }
 
-// blame takes the blame from clip and program where the attempt's own files, which
-// were all there at the beginning, have gone meanwhile.
-func (t Task) blame(err error) error {
+// blame takes the blame from clip, cards and program where files of the attempt's own,
+// which were there, have gone meanwhile.
+func (t Task) blame(err error, files ...string) error {
 	if err == nil || job.Classify(err) != job.BadInput && job.Classify(err) != job.Bug {
 		return err
 	}
-	for _, p := range append([]string{t.Clip, t.Out, t.Scratch}, t.Cards...) {
+	for _, p := range slices.Concat(files, []string{t.Out, t.Scratch}, t.Cards) {
 		if _, gone := os.Stat(p); gone != nil {
 			return fmt.Errorf("%w: the attempt's own files went while it ran: %w", job.ErrTransient, err)
 		}
@@ -103,12 +107,27 @@ func (t Task) blame(err error) error {
 	return err
 }
 
-// stage does one stage of a job and counts it.
+// stageTimes are the deadlines of a job's stages; together they are less than the job's
+// own. The largest clip comes at 6 MB/s in the first; an analysis has its own limit,
+// which is told better.
+var stageTimes = map[string]time.Duration{
+	"fetch": 12 * time.Minute, "analyse": defaultLimit + 2*time.Minute, "upload": 12 * time.Minute,
+}
+
+// stage does one stage of a job, within its time, and counts it.
 func (w *Worker) stage(ctx context.Context, name string, do func(context.Context) error) error {
 	ctx, span := w.cfg.Tracer.Start(ctx, name)
 	class := job.Bug // what stays if it panics
 	defer func() { endSpan(span, class) }()
-	err := w.tele.stage(name, w.cfg.Now, func() error { return do(ctx) })
+	late := fmt.Errorf("%w: %s took longer than %s", job.ErrTransient, name, stageTimes[name])
+	ctx, cancel := context.WithTimeoutCause(ctx, stageTimes[name], late)
+	defer cancel()
+	err := w.tele.stage(name, w.cfg.Now, func() error {
+		if err := do(ctx); err == nil || context.Cause(ctx) != late { //nolint:errorlint // this very one
+			return err
+		}
+		return late
+	})
 	class = stageClass(err)
 	return err
 }
@@ -180,7 +199,7 @@ func (a *attempt) fetchCards(ctx context.Context, t *Task) (in input, err error)
 		if slices.Contains(t.Cards, p) || p == t.Clip {
 			p = filepath.Join(filepath.Dir(t.Clip), strconv.Itoa(i)+"-"+path.Base(key))
 		}
-		if err := a.fetchOne(ctx, key, p, card.MaxBytes, "card"); err != nil {
+		if err := a.fetchOne(ctx, key, p, cardBytes, "card"); err != nil {
 			return in, err
 		}
 		sum, _, err := bundle.HashFile(p)
@@ -190,9 +209,12 @@ func (a *attempt) fetchCards(ctx context.Context, t *Task) (in input, err error)
 		t.Cards = append(t.Cards, p)
 		in.id.CardsSHA256 = append(in.id.CardsSHA256, sum)
 	}
-	c, err := card.Load(t.Cards...)
+	if len(t.Cards) == 0 {
+		return in, nil
+	}
+	c, err := a.analyst.Cards(ctx, *t)
 	if err != nil {
-		return in, fmt.Errorf("%w: %w", job.ErrBadInput, withoutFolder(err, filepath.Dir(t.Clip)))
+		return in, withoutFolder(t.blame(err), filepath.Dir(filepath.Dir(t.Clip)))
 	}
 	for _, part := range []string{c.Academy, c.Hitter, c.Session} {
 		if part != "" && !job.ValidID(part) {

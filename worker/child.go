@@ -2,6 +2,7 @@ package worker
 
 import (
 	"bufio"
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -15,6 +16,7 @@ import (
 	"syscall"
 	"time"
 
+	"ashline/metrics"
 	"ashline/pipeline/fence"
 	"ashline/pipeline/media"
 	"ashline/worker/job"
@@ -49,21 +51,67 @@ const (
 )
 
 // Why a child is killed. One that stalls may have done so for want of processor
-// or disk; the other limits are far from what a clip of this size needs.
+// or disk; the other limits are far from what a clip of this size needs. Cards are
+// small: what keeps them from being read within their time is the machine.
 var (
-	errStalled = fmt.Errorf("%w: the analysis made no progress", job.ErrTransient)
-	errTooLong = fmt.Errorf("%w: the clip takes too long to measure", job.ErrBadInput)
-	errTooMuch = fmt.Errorf("%w: the clip takes too much memory to measure", job.ErrBadInput)
+	errStalled  = fmt.Errorf("%w: the analysis made no progress", job.ErrTransient)
+	errTooLong  = fmt.Errorf("%w: the clip takes too long to measure", job.ErrBadInput)
+	errTooMuch  = fmt.Errorf("%w: the clip takes too much memory to measure", job.ErrBadInput)
+	errCardTime = fmt.Errorf("%w: the cards were not read in time", job.ErrTransient)
+	errCardSize = fmt.Errorf("%w: the cards take too much memory to read", job.ErrBadInput)
 )
 
-// Analyse runs the child to its end.
-func (c *Child) Analyse(parent context.Context, t Task, step func(Step)) error {
+const (
+	cardTime   = 30 * time.Second // to start a program and read four small files
+	cardMemory = 512 << 20        // bytes; the program itself takes 100 MiB
+	answerSize = 1 << 20          // bytes of merged cards
+)
+
+// Cards has a child read and merge a task's cards.
+func (c *Child) Cards(ctx context.Context, t Task) (metrics.Card, error) {
+	var merged metrics.Card
+	answer := &limited{left: answerSize}
+	err := c.run(ctx, t, errand{
+		args: append([]string{"card", "--verdict-fd", "4"}, t.Cards...), answer: answer,
+		stall: cardTime, limit: cardTime, memory: cardMemory,
+		stalled: errCardTime, late: errCardTime, large: errCardSize,
+	})
+	if err != nil {
+		return merged, err
+	}
+	if err := json.Unmarshal(answer.Bytes(), &merged); err != nil {
+		return merged, fmt.Errorf("worker: the child's cards: %w", err)
+	}
+	return merged, nil
+}
+
+// Analyse has a child measure a clip.
+func (c *Child) Analyse(ctx context.Context, t Task, step func(Step)) error {
+	return c.run(ctx, t, errand{
+		args: c.args(t), step: step,
+		stall: orDefault(c.Stall, defaultStall), limit: orDefault(c.Limit, defaultLimit), memory: orDefault(c.Memory, defaultMemory),
+		stalled: errStalled, late: errTooLong, large: errTooMuch,
+	})
+}
+
+// errand is what a child is started for.
+type errand struct {
+	args         []string
+	answer       io.Writer  // gets its standard output; nil: nobody
+	step         func(Step) // nil: nobody
+	stall, limit time.Duration
+	memory       int64 // bytes
+
+	stalled, late, large error // why it is killed
+}
+
+// run starts a child and sees it to its end.
+func (c *Child) run(parent context.Context, t Task, e errand) error {
 	ctx, cancel := context.WithCancelCause(parent)
 	defer cancel(nil)
-	stall := orDefault(c.Stall, defaultStall)
-	watchdog := time.AfterFunc(stall, func() { cancel(errStalled) })
+	watchdog := time.AfterFunc(e.stall, func() { cancel(e.stalled) })
 	defer watchdog.Stop()
-	limit := time.AfterFunc(orDefault(c.Limit, defaultLimit), func() { cancel(errTooLong) })
+	limit := time.AfterFunc(e.limit, func() { cancel(e.late) })
 	defer limit.Stop()
 
 	steps, stepsIn, err := os.Pipe()
@@ -77,11 +125,13 @@ func (c *Child) Analyse(parent context.Context, t Task, step func(Step)) error {
 		return fmt.Errorf("%w: %w", job.ErrTransient, err)
 	}
 	defer verdict.Close()
-	cmd := exec.CommandContext(ctx, c.Program, c.args(t)...)
+	cmd := exec.CommandContext(ctx, c.Program, e.args...)
 	stderr := &excerpt{also: c.Log}
 	cmd.Stderr = stderr
-	memory := orDefault(c.Memory, defaultMemory)
-	cmd.Dir, cmd.Env = t.Scratch, append(append(childEnv(t.Scratch), heapLimit(memory)), c.Env...)
+	if e.answer != nil {
+		cmd.Stdout = e.answer
+	}
+	cmd.Dir, cmd.Env = t.Scratch, append(append(childEnv(t.Scratch), heapLimit(e.memory)), c.Env...)
 	cmd.ExtraFiles = []*os.File{stepsIn, verdictIn} // descriptors 3 and 4 in the child
 	cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true, Pdeathsig: syscall.SIGKILL}
 	cmd.Cancel = func() error { return killGroup(cmd) }
@@ -100,14 +150,16 @@ func (c *Child) Analyse(parent context.Context, t Task, step func(Step)) error {
 	weighed := make(chan struct{})
 	go func() {
 		defer close(weighed)
-		weigh(ctx, cmd.Process.Pid, memory, func() { cancel(errTooMuch) })
+		weigh(ctx, cmd.Process.Pid, e.memory, func() { cancel(e.large) })
 	}()
 	read := make(chan struct{})
 	go func() {
 		defer close(read)
 		readSteps(steps, func(s Step) {
-			watchdog.Reset(stall)
-			step(s)
+			if e.step != nil {
+				watchdog.Reset(e.stall)
+				e.step(s)
+			}
 		})
 	}()
 	said := make(chan Verdict, 1)
@@ -197,6 +249,19 @@ func childEnv(scratch string) []string {
 		}
 	}
 	return env
+}
+
+// limited keeps what is written, up to a limit; a child that writes more fails at it.
+type limited struct {
+	bytes.Buffer
+	left int
+}
+
+func (l *limited) Write(p []byte) (int, error) {
+	if l.left -= len(p); l.left < 0 {
+		return 0, io.ErrShortWrite
+	}
+	return l.Buffer.Write(p)
 }
 
 func killGroup(cmd *exec.Cmd) error {

@@ -174,7 +174,7 @@ func TestProgressIsBounded(t *testing.T) {
 	})
 }
 
-type flood struct{}
+type flood struct{ *fake.Analyst }
 
 func (flood) Analyse(_ context.Context, t worker.Task, step func(worker.Step)) error {
 	for i := range 10_000 {

@@ -122,6 +122,8 @@ func (a *attempt) giveUp(ctx context.Context, why error, delivery int) (bundle.E
 		}
 		return unrecorded, nil
 	}
+	ctx, cancel := context.WithTimeout(ctx, lastWords)
+	defer cancel()
 	end, err := bundle.Fail(ctx, a.objects, a.job.Bucket, a.key, f)
 	if errors.Is(err, bundle.ErrCorrupt) { // what stands there lets nobody commit
 		return unrecorded, nil

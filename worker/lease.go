@@ -4,6 +4,7 @@ import (
 	"context"
 	"time"
 
+	"ashline/metrics"
 	"ashline/worker/bundle"
 	"ashline/worker/event"
 )
@@ -68,9 +69,12 @@ type Step struct {
 	Total int    `json:"total"`
 }
 
-// Analyst turns a clip into result files. An error wraps one of the sentinels
-// of package job; anything else is taken for a bug. It has stopped all its
-// work when it returns.
+// Analyst turns a clip into result files. Cards and clips are a stranger's: whatever
+// reads them does so where it can hurt nobody else. An error wraps one of the sentinels
+// of package job; anything else is taken for a bug. It has stopped all its work when it
+// returns.
 type Analyst interface {
+	// Cards merges and checks the cards of a task.
+	Cards(ctx context.Context, t Task) (metrics.Card, error)
 	Analyse(ctx context.Context, t Task, step func(Step)) error
 }

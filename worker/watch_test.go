@@ -298,7 +298,10 @@ func TestLiveWhileStepsAdvance(t *testing.T) {
 }
 
 // steady is an analyst that does as it is told.
-type steady struct{ begun, step, stepped, end chan struct{} }
+type steady struct {
+	*fake.Analyst
+	begun, step, stepped, end chan struct{}
+}
 
 func (s *steady) Analyse(_ context.Context, _ worker.Task, step func(worker.Step)) error {
 	close(s.begun)

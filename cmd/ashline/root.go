@@ -44,7 +44,7 @@ Exit codes: 0 done, 1 failed, 2 usage, 3 partly done, 4 bad clip, card or result
 	root.PersistentFlags().Int(verdictFlag, 0, "write how the command ended as a JSON line to this file descriptor")
 	_ = root.PersistentFlags().MarkHidden(verdictFlag)
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(newMeasureCmd(), newChangeCmd(), newCompareCmd(), newSchemaCmd(), newSubmitCmd(), newWorkCmd(), newTryCmd(), newJobsCmd(), newRetryCmd(), newDropCmd(), newForgetCmd())
+	root.AddCommand(newMeasureCmd(), newCardCmd(), newChangeCmd(), newCompareCmd(), newSchemaCmd(), newSubmitCmd(), newWorkCmd(), newTryCmd(), newJobsCmd(), newRetryCmd(), newDropCmd(), newForgetCmd())
 	for _, c := range root.Commands() {
 		wrapArgs(c)
 	}

@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"sync/atomic"
 
+	"ashline/metrics"
+	"ashline/pipeline/card"
 	"ashline/worker"
 )
 
@@ -17,6 +19,11 @@ type Analyst struct {
 }
 
 var _ worker.Analyst = (*Analyst)(nil)
+
+// Cards reads the cards here: a test's are harmless.
+func (*Analyst) Cards(_ context.Context, t worker.Task) (metrics.Card, error) {
+	return card.Load(t.Cards...)
+}
 
 // Analyse writes metrics.json, a table and a still.
 func (a *Analyst) Analyse(ctx context.Context, t worker.Task, step func(worker.Step)) error {
