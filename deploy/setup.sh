@@ -13,7 +13,7 @@ GO_VERSION=1.26.8
 # checksum database, so that a machine without that database is safe too.
 GO_SUM='h1:ZOmGe1OnfREDMIdb1Qi4G9JSuDPBLGExZMQ4nis1RXM='
 
-NATS_SERVER=github.com/nats-io/nats-server/v2@v2.15.2
+NATS_SERVER=github.com/nats-io/nats-server/v2@v2.15.3
 VERSITYGW=github.com/versity/versitygw/cmd/versitygw@v1.8.0
 GOLANGCI_LINT=github.com/golangci/golangci-lint/v2/cmd/golangci-lint@v2.15.0
 

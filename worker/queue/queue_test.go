@@ -51,7 +51,7 @@ func greeting(t *testing.T, version string) string {
 func TestOldServersAreRefused(t *testing.T) {
 	t.Parallel()
 	for version, ok := range map[string]bool{
-		"2.15.2": true, "2.11.0": true, "2.11.0-RC.1": true, "3.0.0": true,
+		"2.15.3": true, "2.11.0": true, "2.11.0-RC.1": true, "3.0.0": true,
 		"2.10.29": false, "2.9.10": false, "1.4.1": false, "dev": false, "": false,
 	} {
 		t.Run(version, func(t *testing.T) {
