@@ -211,7 +211,7 @@ func (out *Comparison) film(ctx context.Context, job CompareJob, sides [2]*side)
 	out.Keys = shared
 	for _, p := range frames {
 		for range 1 + p.hold {
-			out.Shown = append(out.Shown, [2]int{nearestFrame(sides[0].seen.TimesS, p.at[0]), nearestFrame(sides[1].seen.TimesS, p.at[1])})
+			out.Shown = append(out.Shown, [2]int{sides[0].seen.Nearest(p.at[0]), sides[1].seen.Nearest(p.at[1])})
 		}
 	}
 	out.Frames = len(out.Shown)
@@ -269,8 +269,8 @@ func (s *side) pxPerM(scr screen) float64 {
 
 // open starts the second decode of the part that is shown.
 func (s *side) open(ctx context.Context, frames []pair, i int) error {
-	first := nearestFrame(s.seen.TimesS, frames[0].at[i])
-	last := nearestFrame(s.seen.TimesS, frames[len(frames)-1].at[i])
+	first := s.seen.Nearest(frames[0].at[i])
+	last := s.seen.Nearest(frames[len(frames)-1].at[i])
 	var err error
 	s.dec, err = media.Open(ctx, s.job.Clip, s.seen.Info, media.Options{StartS: s.seen.FileS[first], EndS: s.seen.FileS[last], Times: s.seen.FileS})
 	return err
@@ -279,7 +279,7 @@ func (s *side) open(ctx context.Context, frames []pair, i int) error {
 // show puts the frame nearest to a time of the clip into the cell, with all that is
 // drawn on it. Times never go back.
 func (s *side) show(timeS float64, warp *warper, canvas *draw.Canvas, space media.ColourSpace) error {
-	want := nearestFrame(s.seen.TimesS, timeS)
+	want := s.seen.Nearest(timeS)
 	if want == s.shown {
 		return nil
 	}

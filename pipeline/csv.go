@@ -17,7 +17,7 @@ import (
 // then place, s.d. and origin of each mark, of each joint that only the pose network
 // found, and of the ball, in px of the frame
 // as it was filmed (upright, not steadied). Empty cells are frames in which it is not known.
-func writeTrack(path string, s *follow.Sightings, g *follow.Gathered, study metrics.Study) (err error) {
+func writeTrack(path string, s follow.Sightings, found follow.Found, study metrics.Study) (err error) {
 	f, err := os.Create(path)
 	if err != nil {
 		return fmt.Errorf("writing results: %w", err)
@@ -31,7 +31,7 @@ func writeTrack(path string, s *follow.Sightings, g *follow.Gathered, study metr
 	w := csv.NewWriter(buf)
 	names := append([]string{}, s.Names...)
 	for _, n := range metrics.PoseNames {
-		if len(g.Track.Pose[n]) > 0 && !slices.Contains(names, n) {
+		if len(found.Track.Pose[n]) > 0 && !slices.Contains(names, n) {
 			names = append(names, n)
 		}
 	}

@@ -2,9 +2,7 @@ package pipeline
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 
@@ -18,18 +16,18 @@ import (
 // debugVideo writes debug.mp4 and debug.txt for the person who must find out why
 // a clip was measured wrongly: what each frame offered, what was chosen of it,
 // and how sure that is.
-func debugVideo(ctx context.Context, job Job, s *follow.Sightings, g *follow.Gathered, study metrics.Study) error {
-	return debugClip(ctx, job, s, g, study, nil)
+func debugVideo(ctx context.Context, job Job, s follow.Sightings, found follow.Found, study metrics.Study) error {
+	return debugClip(ctx, job, s, found, study, nil)
 }
 
 // debugFailure writes the same for a clip whose paths were not found, and cause
-// says why. g may be nil: then there are candidates only.
-func debugFailure(ctx context.Context, job Job, s *follow.Sightings, g *follow.Gathered, cause error) error {
-	return debugClip(ctx, job, s, g, metrics.Study{}, cause)
+// says why. Without paths there are candidates only.
+func debugFailure(ctx context.Context, job Job, s follow.Sightings, found follow.Found, cause error) error {
+	return debugClip(ctx, job, s, found, metrics.Study{}, cause)
 }
 
-func debugClip(ctx context.Context, job Job, s *follow.Sightings, g *follow.Gathered, study metrics.Study, cause error) error {
-	in, err := inspect(s, g, study, cause)
+func debugClip(ctx context.Context, job Job, s follow.Sightings, found follow.Found, study metrics.Study, cause error) error {
+	in, err := inspect(s, found, study, cause)
 	if err != nil {
 		return err
 	}
@@ -58,27 +56,25 @@ func debugClip(ctx context.Context, job Job, s *follow.Sightings, g *follow.Gath
 // found on it.
 func (sh *sheet) play(ctx context.Context, job Job, out func(*media.Frame) error) error {
 	s := sh.in.s
-	first, last := sh.frames[0], sh.frames[len(sh.frames)-1]
-	dec, err := media.Open(ctx, job.Clip, s.Info, media.Options{StartS: s.FileS[first], EndS: s.FileS[last], Times: s.FileS})
-	if err != nil {
-		return err
-	}
-	defer dec.Close()
-	var f media.Frame
-	for done := 0; done < len(sh.frames); {
-		if err := dec.Next(&f); errors.Is(err, io.EOF) {
-			return fmt.Errorf("%w: frame %d was not decoded again", fault.ErrBug, sh.frames[done])
-		} else if err != nil {
+	done := 0
+	for f, err := range s.Again(ctx, sh.frames[0], sh.frames[len(sh.frames)-1]) {
+		if err != nil {
 			return err
+		}
+		if done == len(sh.frames) {
+			break
 		}
 		if f.Index != sh.frames[done] {
 			continue
 		}
-		if err := out(sh.draw(&f)); err != nil {
+		if err := out(sh.draw(f)); err != nil {
 			return err
 		}
 		done++
 		job.Report.At("debug", done, len(sh.frames))
+	}
+	if done < len(sh.frames) {
+		return fmt.Errorf("%w: frame %d was not decoded again", fault.ErrBug, sh.frames[done])
 	}
 	return nil
 }

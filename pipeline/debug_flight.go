@@ -4,9 +4,7 @@ import (
 	"math"
 
 	"ashline/metrics"
-	"ashline/metrics/geom"
 	"ashline/pipeline/follow"
-	"ashline/pipeline/track"
 )
 
 // fly notes a flight with how well a parabola of steady, unknown acceleration
@@ -17,18 +15,13 @@ func (in *inspection) fly(swing int, out bool, samples []metrics.Sample) {
 	}
 	f := inspectedFlight{swing: swing, out: out, samples: samples, rms: math.NaN()}
 	if len(samples) > 2 {
-		var t, x, y []float64
-		for _, s := range samples {
-			t, x, y = append(t, s.TimeS), append(x, s.XPx), append(y, s.YPx)
-		}
-		ppm := 1 / in.g.View.MetresPerPixel(geom.Point{in.g.View.CX, in.g.View.CY})
-		f.fit = track.FitParabola(t, x, y, follow.BallSD, 9.81*ppm, follow.BallExtra*ppm)
+		f.fit = follow.FitFlight(samples, in.found.Ruler)
 		sum := 0.0
-		for i := range t {
-			u, v := f.fit.At(t[i])
-			sum += (u-x[i])*(u-x[i]) + (v-y[i])*(v-y[i])
+		for _, s := range samples {
+			u, v := f.fit.At(s.TimeS)
+			sum += (u-s.XPx)*(u-s.XPx) + (v-s.YPx)*(v-s.YPx)
 		}
-		f.rms = math.Sqrt(sum / float64(len(t)))
+		f.rms = math.Sqrt(sum / float64(len(samples)))
 	}
 	in.flights = append(in.flights, f)
 }

@@ -1,11 +1,8 @@
 package pipeline
 
 import (
-	"fmt"
-
 	"ashline/metrics"
 	"ashline/pipeline/draw"
-	"ashline/pipeline/fault"
 	"ashline/pipeline/follow"
 	"ashline/pipeline/mark"
 	"ashline/pipeline/track"
@@ -29,8 +26,8 @@ var foundNames = [foundKinds]string{"nothing", "refused", "filled", "flow", "see
 // inspection is what was offered and what was chosen, frame by frame. Places are
 // px of the steadied picture, but for the blobs, which are as filmed.
 type inspection struct {
-	s        *follow.Sightings
-	g        *follow.Gathered // nil when nothing was followed
+	s        follow.Sightings
+	found    follow.Found // without paths when nothing was followed
 	study    metrics.Study
 	cause    error // of the failure, nil without
 	marks    []inspectedMark
@@ -45,6 +42,7 @@ type inspectedMark struct {
 	colour     draw.Colour
 	candidates [][]mark.Candidate
 	chosen     []int // nil when no path was looked for
+	refused    follow.Refusal
 	samples    []metrics.Sample
 	last       []int // by frame: the newest sample up to it, −1 before the first
 	found      []found
@@ -66,31 +64,28 @@ type inspectedContact struct {
 	at    draw.Point
 }
 
-func inspect(s *follow.Sightings, g *follow.Gathered, study metrics.Study, cause error) (*inspection, error) {
-	in := &inspection{s: s, g: g, study: study, cause: cause}
-	if g != nil {
-		in.spans = g.Track.Swings
-	}
+func inspect(s follow.Sightings, found follow.Found, study metrics.Study, cause error) (*inspection, error) {
+	in := &inspection{s: s, found: found, study: study, cause: cause, spans: found.Track.Swings}
 	for i, name := range s.Names {
-		m := inspectedMark{name: name, colour: markColour(name)}
-		if g != nil {
-			m.candidates, m.chosen = g.Candidates[name], g.Chosen[name]
-		}
+		path := found.Paths.Of(name)
+		m := inspectedMark{name: name, colour: markColour(name), candidates: path.Offered, chosen: path.Chosen, refused: path.Refused}
 		if m.candidates == nil {
 			var err error
-			if m.candidates, err = offered(s, i); err != nil {
+			if m.candidates, err = s.Patches(i, nil); err != nil {
 				return nil, err
 			}
 		}
-		m.samples = in.samples(name)
+		m.samples = path.Samples
+		if len(study.Swings) > 0 {
+			// As they were measured, with what was filled in.
+			m.samples = study.Samples(name)
+		}
 		m.sort(len(s.TimesS))
 		in.marks = append(in.marks, m)
 	}
-	if g != nil {
-		for i, b := range g.Track.Balls {
-			in.fly(i, false, b.In)
-			in.fly(i, true, b.Out)
-		}
+	for i, b := range found.Track.Balls {
+		in.fly(i, false, b.In)
+		in.fly(i, true, b.Out)
 	}
 	for _, c := range study.Swings {
 		if c.Known {
@@ -109,42 +104,6 @@ func markColour(name string) draw.Colour {
 		return draw.Hands
 	}
 	return draw.Model
-}
-
-// offered are the candidates of one mark when no path was looked for, in the
-// steadied picture as those of a path are.
-func offered(s *follow.Sightings, model int) ([][]mark.Candidate, error) {
-	shifts := make([][2]float64, len(s.Moves))
-	for i := range s.Moves {
-		shifts[i][0], shifts[i][1] = middleMoved(s, i)
-	}
-	out, err := s.Scan.Candidates(model, s.Site, shifts, nil)
-	if err != nil {
-		return nil, fmt.Errorf("%w: %w", fault.ErrBug, err)
-	}
-	for f := range out {
-		for k := range out[f] {
-			c := &out[f][k]
-			c.X, c.Y = s.Moves[f].Apply(c.X, c.Y)
-		}
-	}
-	return out, nil
-}
-
-// samples are a mark's samples: as they were measured, with what was filled in,
-// where a swing was; as they were followed otherwise.
-func (in *inspection) samples(name string) []metrics.Sample {
-	switch {
-	case in.g == nil:
-		return nil
-	case len(in.study.Swings) > 0:
-		return in.study.Samples(name)
-	case name == "barrel":
-		return in.g.Track.Barrel
-	case name == "hands":
-		return in.g.Track.Hands
-	}
-	return in.g.Track.Joints[name]
 }
 
 // sort fills what is known by frame.

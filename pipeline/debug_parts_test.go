@@ -7,7 +7,6 @@ import (
 	"testing"
 
 	"ashline/metrics"
-	"ashline/metrics/geom"
 	"ashline/pipeline/draw"
 	"ashline/pipeline/follow"
 	"ashline/pipeline/mark"
@@ -68,9 +67,9 @@ func TestNiceStep(t *testing.T) {
 func setupInspection(t *testing.T) *inspection {
 	t.Helper()
 	const n = 60
-	s := &follow.Sightings{Info: media.Info{Width: 320, Height: 240}, FPS: 240, Names: []string{"barrel"}, Blobs: make([][]track.Blob, n)}
-	g := &follow.Gathered{Candidates: map[string][][]mark.Candidate{}, Chosen: map[string][]int{}}
-	g.View, g.Scale = metrics.NewView(metrics.Card{}, 320, 240)
+	s := follow.Sightings{Names: []string{"barrel"}, Blobs: make([][]track.Blob, n)}
+	s.Info, s.FPS = media.Info{Width: 320, Height: 240}, 240
+	path := follow.Path{Mark: "barrel"}
 	for f := range n {
 		s.TimesS = append(s.TimesS, float64(f)/240)
 		s.FileS = append(s.FileS, float64(f)/240)
@@ -94,13 +93,13 @@ func setupInspection(t *testing.T) *inspection {
 			cands = []mark.Candidate{{X: smp.XPx, Y: 100, Mass: 80, Mean: 0.9, Still: 0.3}}
 		}
 		if smp.How != "" {
-			g.Track.Barrel = append(g.Track.Barrel, smp)
+			path.Samples = append(path.Samples, smp)
 		}
-		g.Candidates["barrel"] = append(g.Candidates["barrel"], cands)
-		g.Chosen["barrel"] = append(g.Chosen["barrel"], pick)
+		path.Offered = append(path.Offered, cands)
+		path.Chosen = append(path.Chosen, pick)
 	}
-	g.Track.TimesS = s.TimesS
-	in, err := inspect(s, g, metrics.Study{}, nil)
+	found := follow.Found{Ruler: follow.NewRuler(metrics.Card{}, 320, 240), Paths: follow.Paths{path}}
+	in, err := inspect(s, found, metrics.Study{}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -117,7 +116,7 @@ func TestInspectionCounts(t *testing.T) {
 	if before, n := in.largestGap(m); before != 19 || n != 5 {
 		t.Errorf("largest gap %d after %d, want 5 after 19", n, before)
 	}
-	if dx, dy := middleMoved(in.s, 50); math.Abs(dx-5) > 1e-9 || math.Abs(dy) > 1e-9 {
+	if dx, dy := in.s.MiddleMoved(50); math.Abs(dx-5) > 1e-9 || math.Abs(dy) > 1e-9 {
 		t.Errorf("camera moved (%g, %g) px in frame 50, want (5, 0)", dx, dy)
 	}
 }
@@ -157,7 +156,7 @@ func TestStripWraps(t *testing.T) {
 func TestFlightRMS(t *testing.T) {
 	t.Parallel()
 	in := setupInspection(t)
-	ppm := 1 / in.g.View.MetresPerPixel(geom.Point{in.g.View.CX, in.g.View.CY})
+	ppm := in.found.Ruler.PxPerM()
 	flight := func(off float64) []metrics.Sample {
 		var out []metrics.Sample
 		for k := range 12 {

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"ashline/pipeline/draw"
-	"ashline/pipeline/follow"
 	"ashline/pipeline/media"
 )
 
@@ -35,13 +34,14 @@ const (
 	stripName   = 8.5  // widths, in the same
 	stripColumn = 4.2
 	dialRadius  = 1.5
+	leastDialPx = 1.0 // motion of the camera that fills the dial
 )
 
 func newStrip(c *draw.Canvas, in *inspection, frames []int, every, width, topPx int) *strip {
 	t := min(max(float64(width)/85, 9), 30)
 	st := &strip{
 		in: in, every: every, textPx: t, left: t, right: float64(width) - t,
-		from: frames[0], to: frames[len(frames)-1], mostPx: drift(in.s),
+		from: frames[0], to: frames[len(frames)-1], mostPx: math.Max(leastDialPx, in.s.Drift()),
 	}
 	// Text is measured on any frame.
 	c.On(media.NewFrame(width, topPx))
@@ -125,7 +125,7 @@ func (st *strip) axis(c *draw.Canvas, headsY, axisY float64) {
 		st.text(c, name, draw.Point{X: a, Y: headsY}, draw.Left, 0.8, 0.7)
 	}
 	for _, ct := range st.in.contacts {
-		x := st.x(st.frameOf(ct.timeS))
+		x := st.x(st.in.s.FrameAt(ct.timeS))
 		c.Polyline([]draw.Point{{X: x, Y: top}, {X: x, Y: bottom}}, draw.Stroke{WidthPx: st.textPx / 8, Colour: draw.Paper.WithOpacity(0.8), DashPx: st.textPx / 3, GapPx: st.textPx / 3})
 		p := pen{c: c, unit: st.textPx / 12}
 		p.saltire(draw.Point{X: x, Y: headsY}, st.textPx*0.3)
@@ -135,7 +135,7 @@ func (st *strip) axis(c *draw.Canvas, headsY, axisY float64) {
 	y := axisY + 0.45*stripRow*st.textPx
 	decimals := max(0, int(math.Ceil(-math.Log10(stepS)-1e-9)))
 	for k := int(math.Ceil(t[st.from]/stepS - 1e-9)); float64(k)*stepS <= t[st.to]; k++ {
-		x := st.x(st.frameOf(float64(k) * stepS))
+		x := st.x(st.in.s.FrameAt(float64(k) * stepS))
 		c.Line(draw.Point{X: x, Y: bottom}, draw.Point{X: x, Y: bottom + st.textPx*0.3}, 1, draw.Paper.WithOpacity(0.6))
 		st.text(c, strconv.FormatFloat(float64(k)*stepS, 'f', decimals, 64)+" s", draw.Point{X: x, Y: y + 0.2*st.textPx}, draw.Centre, 0.8, 0.7)
 	}
@@ -151,20 +151,6 @@ func niceStep(s float64) float64 {
 		}
 	}
 	return 10 * ten
-}
-
-// frameOf is the fractional frame of a time.
-func (st *strip) frameOf(t float64) float64 {
-	times := st.in.s.TimesS
-	i := nearestFrame(times, t)
-	j := i + 1
-	if t < times[i] || j == len(times) {
-		j = i - 1
-	}
-	if j < 0 {
-		return float64(i)
-	}
-	return float64(i) + (t-times[i])/(times[j]-times[i])*float64(j-i)
 }
 
 // barTall is the height of a bar, parts of the row, by what was found.
@@ -283,7 +269,7 @@ func (st *strip) now(c *draw.Canvas, row, n int) {
 // The dial's radius is the largest such motion in the clip, at least 1 px.
 func (st *strip) camera(c *draw.Canvas, frame int) {
 	t := st.textPx
-	dx, dy := middleMoved(st.in.s, frame)
+	dx, dy := st.in.s.MiddleMoved(frame)
 	text := fmt.Sprintf("camera moved %.1f px", math.Hypot(dx, dy))
 	mid := draw.Point{X: st.right - dialRadius*t, Y: st.headY}
 	c.Ring(mid, dialRadius*t, t/12, draw.Paper.WithOpacity(0.5))
@@ -292,22 +278,6 @@ func (st *strip) camera(c *draw.Canvas, frame int) {
 	c.Arrow(mid, draw.Point{X: mid.X + k*dx, Y: mid.Y + k*dy}, t/6, t*0.6, draw.PitchLine)
 	b := st.text(c, fmt.Sprintf("dial %.1f px", st.mostPx), draw.Point{X: mid.X - (dialRadius+0.6)*t, Y: mid.Y}, draw.Right, 0.8, 0.6)
 	c.Text(text, draw.Point{X: b.X0 - 0.8*t, Y: mid.Y}, draw.TextStyle{SizePx: t, Anchor: draw.Right})
-}
-
-// middleMoved is how far the middle of the picture has moved in a frame, px.
-func middleMoved(s *follow.Sightings, frame int) (dx, dy float64) {
-	x, y := float64(s.Info.Width-1)/2, float64(s.Info.Height-1)/2
-	u, v := s.Moves[frame].Inverse().Apply(x, y)
-	return u - x, v - y
-}
-
-// drift is the largest motion of the middle of the picture, at least 1 px.
-func drift(s *follow.Sightings) float64 {
-	most := 1.0
-	for f := range s.Moves {
-		most = math.Max(most, math.Hypot(middleMoved(s, f)))
-	}
-	return most
 }
 
 // spoken is a mark's name as people write it.

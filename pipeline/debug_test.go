@@ -23,8 +23,8 @@ import (
 type debugged struct {
 	clip  string
 	truth scene.Truth
-	s     *follow.Sightings
-	g     *follow.Gathered
+	s     follow.Sightings
+	found follow.Found
 	study metrics.Study
 	told  []told
 }
@@ -50,13 +50,10 @@ func setupDebug(t *testing.T) debugged {
 		t.Fatal(err)
 	}
 	tell := func(stage string, done, total int) { d.told = append(d.told, told{stage, done, total}) }
-	if d.g, err = follow.Gather(d.s, c, tell); err != nil {
+	if d.found, err = follow.Follow(t.Context(), d.s, c, nil, tell); err != nil {
 		t.Fatal(err)
 	}
-	if err := d.g.Bridge(t.Context(), d.clip, d.s, tell); err != nil {
-		t.Fatal(err)
-	}
-	d.study = metrics.Measure(d.g.Track, c, nil)
+	d.study = metrics.Measure(d.found.Track, c, nil)
 	return d
 }
 
@@ -70,12 +67,12 @@ func TestDebugOfScene(t *testing.T) {
 	t.Run("measured", func(t *testing.T) {
 		t.Parallel()
 		dir := filepath.Join(t.TempDir(), "out")
-		if err := debugVideo(t.Context(), Job{Clip: d.clip, OutDir: dir}, d.s, d.g, d.study); err != nil {
+		if err := debugVideo(t.Context(), Job{Clip: d.clip, OutDir: dir}, d.s, d.found, d.study); err != nil {
 			t.Fatal(err)
 		}
 		checkDebugVideo(t, dir, len(d.s.TimesS))
 		text := readText(t, filepath.Join(dir, "debug.txt"))
-		in := d.g.Track.Balls[0].In
+		in := d.found.Track.Balls[0].In
 		for _, want := range []string{
 			"mark barrel", "mark hands", "640 × 360 px upright", "where the ball's path turns", "points;", "ms from streaks",
 			fmt.Sprintf("%d sightings, frames %d to %d", len(in), in[0].Frame, in[len(in)-1].Frame),
@@ -89,7 +86,7 @@ func TestDebugOfScene(t *testing.T) {
 		t.Parallel()
 		dir := t.TempDir()
 		cause := fmt.Errorf("%w: the colour leads nowhere", fault.ErrNoMark)
-		if err := debugFailure(t.Context(), Job{Clip: d.clip, OutDir: dir}, d.s, nil, cause); err != nil {
+		if err := debugFailure(t.Context(), Job{Clip: d.clip, OutDir: dir}, d.s, follow.Found{}, cause); err != nil {
 			t.Fatal(err)
 		}
 		checkDebugVideo(t, dir, len(d.s.TimesS))
@@ -149,7 +146,7 @@ func checkDebugVideo(t *testing.T, dir string, frames int) {
 // truly is something was drawn, the far turf is as filmed, and the strip's pointer
 // stands at the frame.
 func (d debugged) checkPictures(t *testing.T) {
-	in, err := inspect(d.s, d.g, d.study, nil)
+	in, err := inspect(d.s, d.found, d.study, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,6 +8,7 @@ import (
 
 	"ashline/metrics"
 	"ashline/metrics/geom"
+	"ashline/pipeline/follow"
 )
 
 // text is the account of the clip in words.
@@ -51,12 +52,7 @@ func (in *inspection) clipText(b *strings.Builder) {
 	}
 	sort.Float64s(steps)
 	note(b, "frame to frame", "%.3f ms median, %.3f to %.3f", steps[len(steps)/2], steps[0], steps[len(steps)-1])
-	most, at := 0.0, 0
-	for f, m := range s.Moves {
-		if d := m.Moved(i.Width, i.Height); d > most {
-			most, at = d, f
-		}
-	}
+	most, at := s.FarthestMoved()
 	note(b, "camera", "moved %.2f px at most (frame %d); background lost in %d frames", most, at, s.Lost)
 }
 
@@ -97,6 +93,9 @@ func (in *inspection) pathText(b *strings.Builder, m *inspectedMark) {
 		sd = append(sd, math.Sqrt((s.VarXX+s.VarYY)/2))
 	}
 	note(b, "chosen", "%d frames of the patches", len(mass))
+	if m.refused != "" {
+		note(b, "refused", "%s", m.refused)
+	}
 	note(b, "path", "seen %d, flow %d, filled %d frames; patches but none chosen %d, no patch %d", m.count[foundSeen], m.count[foundFlow], m.count[foundFilled], m.count[foundRefused], m.count[foundNothing])
 	if len(mass) == 0 || len(m.samples) == 0 {
 		return
@@ -150,7 +149,7 @@ func (in *inspection) swingText(b *strings.Builder) {
 		note(b, "found", "none")
 	}
 	for i, sp := range in.spans {
-		note(b, fmt.Sprintf("swing %d", i), "frames %d to %d, barrel fastest at %.4f s", sp.From, sp.To-1, in.g.PeakTime(sp))
+		note(b, fmt.Sprintf("swing %d", i), "frames %d to %d, barrel fastest at %.4f s", sp.From, sp.To-1, follow.PeakTime(in.found.Track.Barrel, sp))
 		if i >= len(in.study.Result.Swings) {
 			continue
 		}
@@ -190,7 +189,7 @@ func (in *inspection) ballText(b *strings.Builder) {
 		}
 	}
 	note(b, "moving blobs", "in %d frames, %.1f a frame", with, float64(total)/float64(len(in.s.Blobs)))
-	if in.g == nil {
+	if len(in.found.Paths) == 0 {
 		note(b, "flights", "none looked for")
 		return
 	}
@@ -203,8 +202,8 @@ func (in *inspection) ballText(b *strings.Builder) {
 		if !math.IsNaN(f.rms) {
 			rms = fmt.Sprintf("%.2f px", f.rms)
 			speed = fmt.Sprintf(", %.0f px/s", f.fit.Speed())
-			if in.g.Scale.Source != "guess" {
-				speed += fmt.Sprintf(" (%.1f m/s)", f.fit.Speed()*in.g.View.MetresPerPixel(geom.Point{in.g.View.CX, in.g.View.CY}))
+			if in.found.Ruler.Known() {
+				speed += fmt.Sprintf(" (%.1f m/s)", f.fit.Speed()*1/in.found.Ruler.PxPerM())
 			}
 		}
 		note(b, fmt.Sprintf("swing %d, %s", f.swing, f.name()), "%d sightings, frames %d to %d, %d missed in a row at most, RMS off a parabola %s%s", len(f.samples), first, last, f.missed(), rms, speed)
@@ -213,11 +212,11 @@ func (in *inspection) ballText(b *strings.Builder) {
 
 func (in *inspection) scaleText(b *strings.Builder) {
 	fmt.Fprintln(b, "\nscale and exposure")
-	if in.g == nil {
+	if len(in.found.Paths) == 0 {
 		note(b, "scale", "not looked for")
 		return
 	}
-	v, sc := in.g.View, in.g.Scale
+	v, sc := in.found.Ruler.View, in.found.Ruler.Scale
 	source := sc.Source
 	if source == "guess" {
 		source = "none on the card, so the width of the picture is guessed and only bounds the search"

@@ -2,9 +2,7 @@ package pipeline
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"io"
 	"math"
 	"os"
 	"path/filepath"
@@ -18,7 +16,7 @@ import (
 // overlay writes overlay.mp4, which shows each swing of the clip in slow motion
 // with what was measured drawn on it, and stills of the key positions. A clip
 // without a swing that could be measured gets neither.
-func overlay(ctx context.Context, job Job, s *follow.Sightings, study metrics.Study) error {
+func overlay(ctx context.Context, job Job, s follow.Sightings, study metrics.Study) error {
 	var known []int
 	for i, cur := range study.Swings {
 		if cur.Known && i < len(study.Result.Swings) {
@@ -77,7 +75,7 @@ type films struct {
 	clean *media.Encoder // the same without lines
 }
 
-func newFilms(ctx context.Context, job Job, s *follow.Sightings) (*films, error) {
+func newFilms(ctx context.Context, job Job, s follow.Sightings) (*films, error) {
 	open := func(name string) (*media.Encoder, error) {
 		return media.NewEncoder(ctx, filepath.Join(job.OutDir, name), s.Info.Width, s.Info.Height, overlayFPS, media.EncodeOptions{
 			Matrix: s.Info.Matrix, FullRange: s.Info.FullRange, Transfer: s.Info.Transfer,
@@ -137,7 +135,7 @@ func show(e *media.Encoder, f *media.Frame, n int) error {
 // showing is the second, partial decode of one swing.
 type showing struct {
 	job    Job
-	s      *follow.Sightings
+	s      follow.Sightings
 	trace  *trace
 	shots  []shot
 	canvas *draw.Canvas
@@ -161,17 +159,8 @@ func (o showing) run(ctx context.Context, out *films) error {
 	for f := range names {
 		first, last = min(first, f), max(last, f)
 	}
-	opt := media.Options{StartS: o.s.FileS[first], EndS: o.s.FileS[last], Times: o.s.FileS}
-	dec, err := media.Open(ctx, o.job.Clip, o.s.Info, opt)
-	if err != nil {
-		return err
-	}
-	defer dec.Close()
-	var f media.Frame
-	for {
-		if err := dec.Next(&f); errors.Is(err, io.EOF) {
-			break
-		} else if err != nil {
+	for f, err := range o.s.Again(ctx, first, last) {
+		if err != nil {
 			return err
 		}
 		n, still := times[f.Index], names[f.Index]
@@ -179,16 +168,16 @@ func (o showing) run(ctx context.Context, out *films) error {
 			continue
 		}
 		at, move := o.s.TimesS[f.Index], o.s.Moves[f.Index]
-		if err := show(out.clean, &f, n); err != nil {
+		if err := show(out.clean, f, n); err != nil {
 			return err
 		}
 		for _, name := range still {
-			if err := o.strip.add(name, &f, at, move); err != nil {
+			if err := o.strip.add(name, f, at, move); err != nil {
 				return err
 			}
 		}
-		o.trace.draw(o.canvas.On(&f), at, move)
-		if err := show(out.drawn, &f, n); err != nil {
+		o.trace.draw(o.canvas.On(f), at, move)
+		if err := show(out.drawn, f, n); err != nil {
 			return err
 		}
 		o.done += n
@@ -209,7 +198,7 @@ func (o showing) run(ctx context.Context, out *films) error {
 func (o showing) names() map[int][]string {
 	out := map[int][]string{}
 	for _, k := range o.trace.keys {
-		f := nearestFrame(o.s.TimesS, k.timeS)
+		f := o.s.Nearest(k.timeS)
 		if math.Abs(o.s.TimesS[f]-k.timeS) <= o.trace.frameS {
 			out[f] = append(out[f], k.name)
 		}

@@ -3,6 +3,8 @@ package pipeline
 import (
 	"math"
 	"sort"
+
+	"ashline/pipeline/footage"
 )
 
 // Speeds of the overlay: seconds of capture that one shown frame stands for.
@@ -75,9 +77,9 @@ func plan(timesS []float64, m moments) []shot {
 	to := sort.Search(len(timesS), func(i int) bool { return timesS[i] > m.endS })
 	holds := map[int]int{}
 	for _, t := range m.keysS {
-		holds[nearestFrame(timesS, t)] = keyHold
+		holds[footage.Nearest(timesS, t)] = keyHold
 	}
-	holds[nearestFrame(timesS, m.contactS)] = contactHold
+	holds[footage.Nearest(timesS, m.contactS)] = contactHold
 	var out []shot
 	owed := 1.0
 	for i := from; i < to; i++ {
@@ -107,13 +109,4 @@ func shown(shots []shot) int {
 		n += s.times
 	}
 	return n
-}
-
-// nearestFrame is the frame whose time is nearest to t.
-func nearestFrame(timesS []float64, t float64) int {
-	i := sort.SearchFloat64s(timesS, t)
-	if i == len(timesS) || i > 0 && t-timesS[i-1] <= timesS[i]-t {
-		i--
-	}
-	return max(i, 0)
 }

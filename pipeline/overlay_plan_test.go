@@ -3,6 +3,8 @@ package pipeline
 import (
 	"math"
 	"testing"
+
+	"ashline/pipeline/footage"
 )
 
 // evenTimes are the times of a clip of an even rate.
@@ -67,7 +69,7 @@ func TestPlanHoldsContactAndEnd(t *testing.T) {
 		m := usualSwing()
 		m.contactS += 0.3 / fps // between two frames, nearer to the first
 		shots := plan(times, m)
-		contact := nearestFrame(times, m.contactS)
+		contact := footage.Nearest(times, m.contactS)
 		held := 0
 		for i, s := range shots {
 			if i > 0 && s.frame <= shots[i-1].frame {
@@ -120,16 +122,6 @@ func TestPlanNothingToShow(t *testing.T) {
 	}
 }
 
-func TestNearestFrame(t *testing.T) {
-	t.Parallel()
-	times := []float64{0, 0.1, 0.2, 0.5}
-	for at, want := range map[float64]int{-1: 0, 0: 0, 0.04: 0, 0.06: 1, 0.2: 2, 0.34: 2, 0.36: 3, 9: 3} {
-		if got := nearestFrame(times, at); got != want {
-			t.Errorf("nearestFrame(%g) = %d, want %d", at, got, want)
-		}
-	}
-}
-
 func TestPlanHoldsKeys(t *testing.T) {
 	t.Parallel()
 	times := evenTimes(240, 1)
@@ -143,7 +135,7 @@ func TestPlanHoldsKeys(t *testing.T) {
 		held[s.frame] = s.times
 	}
 	for _, k := range m.keysS {
-		f, hold := nearestFrame(times, k), keyHold
+		f, hold := footage.Nearest(times, k), keyHold
 		if k == m.contactS {
 			hold = 0 // of contact nothing changes
 		}

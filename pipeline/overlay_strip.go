@@ -29,7 +29,7 @@ type keyStrip struct {
 }
 
 // newKeyStrip lays out the strip of one swing.
-func newKeyStrip(s *follow.Sightings, study metrics.Study, i int, warp *warper) *keyStrip {
+func newKeyStrip(s follow.Sightings, study metrics.Study, i int, warp *warper) *keyStrip {
 	p := &keyStrip{canvas: draw.New(s.Info.Space()), warp: warp, space: s.Info.Space(), cells: map[string]*media.Frame{}}
 	p.canvas.On(media.NewFrame(stripWide, stripHigh))
 	scr := regionScreen(study.Swings[i], study.Result.Quality.ScaleSource != "none", s.Info.Width, s.Info.Height, stripWide, stripHigh, false, 0)

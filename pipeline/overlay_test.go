@@ -173,7 +173,7 @@ func TestOverlayWithoutKnownSwing(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
 	study := metrics.Study{Swings: make([]metrics.Curves, 1), Result: metrics.Result{Swings: make([]metrics.Swing, 1)}}
-	if err := overlay(t.Context(), Job{Clip: "absent.mp4", OutDir: dir}, &follow.Sightings{}, study); err != nil {
+	if err := overlay(t.Context(), Job{Clip: "absent.mp4", OutDir: dir}, follow.Sightings{}, study); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := os.Stat(filepath.Join(dir, "overlay.mp4")); !errors.Is(err, fs.ErrNotExist) {

@@ -57,7 +57,7 @@ const (
 
 // newTrace collects what is known of swing i, for a canvas on which the picture stands
 // as scr says.
-func newTrace(c *draw.Canvas, s *follow.Sightings, study metrics.Study, i int, scr screen) *trace {
+func newTrace(c *draw.Canvas, s follow.Sightings, study metrics.Study, i int, scr screen) *trace {
 	cur, sw := study.Swings[i], study.Result.Swings[i]
 	t := &trace{cur: cur, screen: scr, frameS: 1 / s.FPS, widthPx: math.Max(2, textPx(c)*0.2)}
 	t.times(sw, s.TimesS)

@@ -8,6 +8,7 @@ import (
 	"ashline/metrics/geom"
 	"ashline/pipeline/draw"
 	"ashline/pipeline/follow"
+	"ashline/pipeline/footage"
 	"ashline/pipeline/media"
 	"ashline/pipeline/steady"
 )
@@ -33,7 +34,7 @@ func drawnTrace(c *draw.Canvas) *trace {
 		return metrics.Key{TimeS: &s, Status: metrics.Measured}
 	}
 	sw.Keys = metrics.Keys{Launch: key(-0.16), Contact: key(0), Finish: key(0.19)}
-	s := &follow.Sightings{FPS: 240, TimesS: evenTimes(240, 1)}
+	s := follow.Sightings{Footage: footage.Footage{FPS: 240, TimesS: evenTimes(240, 1)}}
 	return newTrace(c, s, metrics.Study{Swings: []metrics.Curves{cur}, Result: metrics.Result{Swings: []metrics.Swing{sw}}}, 0, wholeScreen)
 }
 

@@ -25,7 +25,7 @@ const (
 )
 
 // writePage writes report.html and plots/*.svg, and with an overlay captions.vtt.
-func writePage(job Job, s *follow.Sightings, study metrics.Study) error {
+func writePage(job Job, s follow.Sightings, study metrics.Study) error {
 	res := study.Result
 	p := report.Page{Result: res, Swings: make([]report.Swing, len(res.Swings))}
 	if job.wants(PlotsProduct) {
@@ -82,7 +82,7 @@ func swingSuffix(i int) string {
 
 // marks fills in where the overlay shows the key positions of each swing, and what
 // their stills would be called. It returns the number of frames that the overlay has.
-func marks(s *follow.Sightings, study metrics.Study, swings []report.Swing, pace Pace) int {
+func marks(s follow.Sightings, study metrics.Study, swings []report.Swing, pace Pace) int {
 	done, drawn := 0, 0
 	for i, cur := range study.Swings {
 		if !cur.Known || i >= len(swings) {

@@ -13,6 +13,7 @@ import (
 
 	"ashline/metrics"
 	"ashline/pipeline/follow"
+	"ashline/pipeline/footage"
 )
 
 // keyAt is a key position so long after contact.
@@ -115,7 +116,7 @@ func TestPageWithoutKnownSwing(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
 	study := metrics.Measure(metrics.Track{TimesS: evenTimes(240, 1), Swings: []metrics.Span{{From: 0, To: 200}}}, metrics.Card{Hitter: "fh-017"}, nil)
-	if err := writePage(Job{OutDir: dir}, &follow.Sightings{TimesS: evenTimes(240, 1), FPS: 240}, study); err != nil {
+	if err := writePage(Job{OutDir: dir}, follow.Sightings{Footage: footage.Footage{TimesS: evenTimes(240, 1), FPS: 240}}, study); err != nil {
 		t.Fatal(err)
 	}
 	page := outputText(t, dir, "report.html")

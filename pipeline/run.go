@@ -90,8 +90,8 @@ func run(ctx context.Context, job Job) (metrics.Result, error) {
 type measured struct {
 	job   Job
 	card  metrics.Card
-	seen  *follow.Sightings
-	found *follow.Gathered
+	seen  follow.Sightings
+	found follow.Found
 	rules finding.Set
 	study metrics.Study
 }
@@ -140,28 +140,20 @@ func study(ctx context.Context, job Job) (*measured, error) {
 	if err != nil {
 		return nil, err
 	}
-	g, err := follow.Gather(s, c, job.Report)
+	found, err := follow.Follow(ctx, s, c, net, job.Report)
 	if err != nil {
 		if job.Debug {
-			err = errors.Join(err, debugFailure(ctx, job, s, g, err))
+			err = errors.Join(err, debugFailure(ctx, job, s, found, err))
 		}
 		return nil, err
 	}
-	if err := g.Bridge(ctx, job.Clip, s, job.Report); err != nil {
-		return nil, err
-	}
-	if net != nil {
-		if err := g.Poses(ctx, job.Clip, s, c, net, job.Report); err != nil {
-			return nil, err
-		}
-	}
-	study := metrics.Measure(g.Track, c, func(done, total int) { job.Report.At("measure", done, total) })
-	m := &measured{job: job, card: c, seen: s, found: g, rules: set, study: study}
+	study := metrics.Measure(found.Track, c, func(done, total int) { job.Report.At("measure", done, total) })
+	m := &measured{job: job, card: c, seen: s, found: found, rules: set, study: study}
 	res := &m.study.Result
 	res.Program = program
 	res.Clip = clipOf(s, sum)
-	res.Quality.SteadiedPx = steadied(s)
-	res.Quality.Notes = slices.Concat(res.Quality.Notes, s.Notes(), g.Notes())
+	res.Quality.SteadiedPx, _ = s.FarthestMoved()
+	res.Quality.Notes = slices.Concat(res.Quality.Notes, s.Notes(), found.Notes())
 	res.Findings = set.Judge(*res)
 	return m, nil
 }
@@ -199,7 +191,7 @@ func hashFile(path string) (string, error) {
 	return hex.EncodeToString(h.Sum(nil)), nil
 }
 
-func clipOf(s *follow.Sightings, sum string) metrics.Clip {
+func clipOf(s follow.Sightings, sum string) metrics.Clip {
 	n := len(s.TimesS)
 	return metrics.Clip{
 		SHA256: sum, Width: s.Info.Width, Height: s.Info.Height, Frames: n,
@@ -207,14 +199,6 @@ func clipOf(s *follow.Sightings, sum string) metrics.Clip {
 		FileFPS:    float64(n-1) / (s.FileS[n-1] - s.FileS[0]),
 		DurationS:  s.TimesS[n-1], RotateDeg: s.Info.RotateDeg, Codec: s.Info.Codec,
 	}
-}
-
-func steadied(s *follow.Sightings) float64 {
-	most := 0.0
-	for _, m := range s.Moves {
-		most = max(most, m.Moved(s.Info.Width, s.Info.Height))
-	}
-	return most
 }
 
 func writeJSON(path string, v any) error {

@@ -45,7 +45,7 @@ func checkTold(t *testing.T, d debugged) {
 			bridged++
 		}
 	}
-	if carried := slices.ContainsFunc(d.g.Track.Barrel, func(s metrics.Sample) bool { return s.How == metrics.Flow }); carried && bridged == 0 {
+	if carried := slices.ContainsFunc(d.found.Track.Barrel, func(s metrics.Sample) bool { return s.How == metrics.Flow }); carried && bridged == 0 {
 		t.Error("frames were bridged and nothing told")
 	}
 }

@@ -13,19 +13,16 @@ import (
 func TestNeverApart(t *testing.T) {
 	t.Parallel()
 	const ppm, apartM = 200.0, 0.5
-	var g Gathered
-	turned := func(share float64, from, to float64) []metrics.Sample {
-		g.Track.Barrel = nil
-		var hands []metrics.Sample
+	turned := func(share float64, from, to float64) (hands, barrel []metrics.Sample) {
 		for f := range 60 {
 			a := from + (to-from)*float64(f)/59
 			d := apartM * ppm * math.Cos(a) // along the picture
 			at := metrics.Sample{Frame: f, TimeS: float64(f) / 240, XPx: 600, YPx: 400}
 			hand := at
 			hand.XPx += share * d
-			g.Track.Barrel, hands = append(g.Track.Barrel, at), append(hands, hand)
+			barrel, hands = append(barrel, at), append(hands, hand)
 		}
-		return hands
+		return hands, barrel
 	}
 	card := metrics.Card{}
 	card.Bat.MarksApartM = apartM
@@ -43,14 +40,14 @@ func TestNeverApart(t *testing.T) {
 		"too few frames":               {0.5, -1.2, 1.2, apartLeast - 1, apartM, false},
 		"no distance on the card":      {0.5, -1.2, 1.2, 60, 0, false},
 	} {
-		hands := turned(c.share, c.from, c.to)[:c.frames]
+		hands, barrel := turned(c.share, c.from, c.to)
 		card.Bat.MarksApartM = c.apartM
-		if got := g.neverApart(hands, card, ppm); got != c.want {
+		if got := neverApart(hands[:c.frames], barrel, card, ppm); got != c.want {
 			t.Errorf("%s: got %v, want %v", name, got, c.want)
 		}
 	}
-	g.foreshort = true
-	if got := g.Notes(); len(got) != 1 {
+	found := Found{Paths: Paths{{Mark: "barrel"}, Path{Mark: "hands"}.refuse(NeverApart)}}
+	if got := found.Notes(); len(got) != 1 {
 		t.Errorf("got notes %q", got)
 	}
 }

@@ -1,31 +1,21 @@
 package follow
 
 import (
+	"cmp"
 	"context"
-	"errors"
 	"fmt"
 	"image"
-	"io"
 	"math"
-	"sort"
-
-	"gocv.io/x/gocv"
+	"slices"
 
 	"ashline/metrics"
 	"ashline/metrics/geom"
 	"ashline/pipeline/fault"
+	"ashline/pipeline/footage"
 	"ashline/pipeline/media"
 	"ashline/pipeline/progress"
-)
 
-// Bounds of a bridge by optical flow: where a mark's colour is lost for a few
-// frames, its surroundings on the bat may still be followed, from both sides.
-const (
-	bridgeFrames = 24  // longest gap
-	bridgeWindow = 15  // px, of the flow's window, each way from the point
-	bridgeBack   = 1.0 // px, forward-and-back error of a step
-	bridgeAgree  = 3.0 // px, between the two directions, and one more per ten frames
-	bridgeOff    = 25  // px from where the path's ends say it should be
+	"gocv.io/x/gocv"
 )
 
 // gap is a stretch of frames without a sample between two samples.
@@ -49,48 +39,35 @@ func gaps(samples []metrics.Sample, spans []metrics.Span) []gap {
 	return out
 }
 
-// Bridge carries the barrel over short gaps by flow.
-func (g *Gathered) Bridge(ctx context.Context, path string, s *Sightings, report progress.Report) error {
-	list := gaps(g.Track.Barrel, g.Track.Swings)
-	if len(list) == 0 {
-		return nil
-	}
-	var added []metrics.Sample
+// Bridge is the barrel's path carried over short gaps by flow.
+func Bridge(ctx context.Context, clip footage.Footage, barrel []metrics.Sample, swings []metrics.Span, report progress.Report) ([]metrics.Sample, error) {
+	list := gaps(barrel, swings)
+	out := slices.Clone(barrel)
 	for i, gp := range list {
-		frames, err := lumas(ctx, path, s, gp.from.Frame, gp.to.Frame)
+		frames, err := lumas(ctx, clip, gp.from.Frame, gp.to.Frame)
 		if err != nil {
-			return err
+			return nil, err
 		}
-		more, err := g.carry(s, gp, frames)
+		more, err := carry(clip, barrel, gp, frames)
 		if err != nil {
-			return err
+			return nil, err
 		}
-		added = append(added, more...)
+		out = append(out, more...)
 		report.At("bridge", i+1, len(list))
 	}
-	all := append(append([]metrics.Sample(nil), g.Track.Barrel...), added...)
-	sort.SliceStable(all, func(i, j int) bool { return all[i].Frame < all[j].Frame })
-	g.Track.Barrel = all
-	return nil
+	slices.SortStableFunc(out, func(a, b metrics.Sample) int { return cmp.Compare(a.Frame, b.Frame) })
+	return out, nil
 }
 
 // lumas decodes the luma planes of a range of frames, both ends included.
-func lumas(ctx context.Context, path string, s *Sightings, from, to int) ([][]uint8, error) {
-	dec, err := media.Open(ctx, path, s.Info, media.Options{StartS: s.FileS[from], EndS: s.FileS[to], Times: s.FileS})
-	if err != nil {
-		return nil, err
-	}
-	defer dec.Close()
+func lumas(ctx context.Context, clip footage.Footage, from, to int) ([][]uint8, error) {
 	out := make([][]uint8, to-from+1)
-	var f media.Frame
-	for {
-		if err := dec.Next(&f); errors.Is(err, io.EOF) {
-			break
-		} else if err != nil {
+	for f, err := range clip.Again(ctx, from, to) {
+		if err != nil {
 			return nil, err
 		}
 		if k := f.Index - from; k >= 0 && k < len(out) {
-			out[k] = append([]uint8(nil), f.Y...)
+			out[k] = slices.Clone(f.Y)
 		}
 	}
 	for k, y := range out {
@@ -103,14 +80,14 @@ func lumas(ctx context.Context, path string, s *Sightings, from, to int) ([][]ui
 
 // carry follows the point through the gap in both directions and keeps the
 // frames on which the two agree.
-func (g *Gathered) carry(s *Sightings, gp gap, frames [][]uint8) ([]metrics.Sample, error) {
+func carry(clip footage.Footage, barrel []metrics.Sample, gp gap, frames [][]uint8) ([]metrics.Sample, error) {
 	n := len(frames)
-	expect := g.expected(s, gp, n)
-	forth, err := g.chain(s, frames, expect, 1)
+	expect := expected(clip, barrel, gp, n)
+	forth, err := chain(clip, frames, expect, 1)
 	if err != nil {
 		return nil, err
 	}
-	back, err := g.chain(s, frames, expect, -1)
+	back, err := chain(clip, frames, expect, -1)
 	if err != nil {
 		return nil, err
 	}
@@ -122,11 +99,11 @@ func (g *Gathered) carry(s *Sightings, gp gap, frames [][]uint8) ([]metrics.Samp
 		}
 		w := float64(k) / float64(n-1)
 		f := gp.from.Frame + k
-		x, y := s.Moves[f].Apply((1-w)*a[0]+w*b[0], (1-w)*a[1]+w*b[1])
+		x, y := clip.Moves[f].Apply((1-w)*a[0]+w*b[0], (1-w)*a[1]+w*b[1])
 		steps := math.Min(float64(k), float64(n-1-k))
-		sd := 1 + 0.3*steps + math.Hypot(a[0]-b[0], a[1]-b[1])/2
+		sd := bridgeSD + bridgeStepSD*steps + math.Hypot(a[0]-b[0], a[1]-b[1])/2
 		out = append(out, metrics.Sample{
-			Frame: f, TimeS: s.TimesS[f], XPx: x, YPx: y, VarXX: sd * sd, VarYY: sd * sd, How: metrics.Flow,
+			Frame: f, TimeS: clip.TimesS[f], XPx: x, YPx: y, VarXX: sd * sd, VarYY: sd * sd, How: metrics.Flow,
 		})
 	}
 	return out, nil
@@ -134,18 +111,18 @@ func (g *Gathered) carry(s *Sightings, gp gap, frames [][]uint8) ([]metrics.Samp
 
 // expected is the path through the gap, px of each frame as filmed, as a cubic
 // with the speeds of the samples on either side.
-func (g *Gathered) expected(s *Sightings, gp gap, n int) []geom.Point {
+func expected(clip footage.Footage, barrel []metrics.Sample, gp gap, n int) []geom.Point {
 	speed := func(frame int, side int) geom.Point {
 		var p, q *metrics.Sample
-		for i := range g.Track.Barrel {
-			x := &g.Track.Barrel[i]
-			if side < 0 && x.Frame <= frame && x.Frame >= frame-3 {
+		for i := range barrel {
+			x := &barrel[i]
+			if side < 0 && x.Frame <= frame && x.Frame >= frame-bridgeEnds {
 				if p == nil {
 					p = x
 				}
 				q = x
 			}
-			if side > 0 && x.Frame >= frame && x.Frame <= frame+3 {
+			if side > 0 && x.Frame >= frame && x.Frame <= frame+bridgeEnds {
 				if p == nil {
 					p = x
 				}
@@ -163,19 +140,19 @@ func (g *Gathered) expected(s *Sightings, gp gap, n int) []geom.Point {
 	out := make([]geom.Point, n)
 	for k := range out {
 		f := a.Frame + k
-		u := (s.TimesS[f] - a.TimeS) / span
+		u := (clip.TimesS[f] - a.TimeS) / span
 		h00, h10 := (1+2*u)*(1-u)*(1-u), u*(1-u)*(1-u)
 		h01, h11 := u*u*(3-2*u), u*u*(u-1)
 		x := h00*a.XPx + h10*span*va[0] + h01*b.XPx + h11*span*vb[0]
 		y := h00*a.YPx + h10*span*va[1] + h01*b.YPx + h11*span*vb[1]
-		out[k][0], out[k][1] = s.Moves[f].Inverse().Apply(x, y)
+		out[k][0], out[k][1] = clip.Moves[f].Inverse().Apply(x, y)
 	}
 	return out
 }
 
 // chain steps the point from one end of the gap to the other; nil where it was
 // lost.
-func (g *Gathered) chain(s *Sightings, frames [][]uint8, expect []geom.Point, step int) ([]*geom.Point, error) {
+func chain(clip footage.Footage, frames [][]uint8, expect []geom.Point, step int) ([]*geom.Point, error) {
 	n := len(frames)
 	out := make([]*geom.Point, n)
 	i := 0
@@ -186,7 +163,7 @@ func (g *Gathered) chain(s *Sightings, frames [][]uint8, expect []geom.Point, st
 	out[i] = &at
 	for j := i + step; j >= 0 && j < n; j += step {
 		guess := geom.Point{at[0] + expect[j][0] - expect[j-step][0], at[1] + expect[j][1] - expect[j-step][1]}
-		next, ok, err := lkStep(frames[j-step], frames[j], s.Info.Width, s.Info.Height, at, guess)
+		next, ok, err := lkStep(frames[j-step], frames[j], clip.Info.Width, clip.Info.Height, at, guess)
 		if err != nil {
 			return nil, fmt.Errorf("%w: %w", fault.ErrBug, err)
 		}

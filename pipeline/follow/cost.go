@@ -2,14 +2,9 @@ package follow
 
 import (
 	"context"
-	"errors"
-	"io"
 	"time"
 
-	"ashline/metrics"
 	"ashline/pipeline/card"
-	"ashline/pipeline/mark"
-	"ashline/pipeline/media"
 	"ashline/pipeline/steady"
 )
 
@@ -22,12 +17,13 @@ func Cost(ctx context.Context, clip, cardPath string, clock func() (time.Duratio
 	if err != nil {
 		return 0, err
 	}
-	s, models, dec, err := open(ctx, clip, c, nil)
+	p, err := begin(ctx, clip, c, nil)
 	if err != nil {
 		return 0, err
 	}
-	defer dec.Close()
-	s.Names = s.Names[:1]
+	defer p.dec.Close()
+	s := &p.sees
+	s.Names, p.models = s.Names[:1], p.models[:1]
 	var spent time.Duration
 	timed := func(f func() error) error {
 		from, err := clock()
@@ -41,26 +37,18 @@ func Cost(ctx context.Context, clip, cardPath string, clock func() (time.Duratio
 		spent += to - from
 		return err
 	}
-	var f media.Frame
-	for {
-		if err := dec.Next(&f); errors.Is(err, io.EOF) {
-			break
-		} else if err != nil {
+	for f, err := range p.dec.Frames() {
+		if err != nil {
 			return 0, err
 		}
-		if err := timed(func() error { return s.look(ctx, clip, &f, models[:1]) }); err != nil {
+		if err := timed(func() error { return p.look(ctx, f) }); err != nil {
 			return 0, err
 		}
-		s.Moves = append(s.Moves, steady.Transform{XX: 1, YY: 1})
+		s.Moves = append(s.Moves, steady.Still)
 	}
-	g := &Gathered{Candidates: map[string][][]mark.Candidate{}, Chosen: map[string][]int{}}
-	g.View, g.Scale = metrics.NewView(c, s.Info.Width, s.Info.Height)
-	g.Track = metrics.Track{WidthPx: s.Info.Width, HeightPx: s.Info.Height, TimesS: s.TimesS}
-	ppm := g.pxPerM()
-	for range 2 {
-		if err := timed(func() error { return g.follow(s, c, 0, ppm, 0) }); err != nil {
-			return 0, err
-		}
+	r := NewRuler(c, s.Info.Width, s.Info.Height)
+	if err := timed(func() error { _, err := Link(*s, c, r, nil); return err }); err != nil {
+		return 0, err
 	}
 	return spent / time.Duration(max(1, len(s.TimesS))), nil
 }

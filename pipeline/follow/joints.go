@@ -2,54 +2,36 @@ package follow
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"io"
 	"math"
 
 	"ashline/metrics"
 	"ashline/pipeline/fault"
+	"ashline/pipeline/footage"
 	"ashline/pipeline/media"
 	"ashline/pipeline/pose"
 	"ashline/pipeline/progress"
 )
 
-// Of a swing, the pose network sees this much before and after the barrel's fastest
-// moment, and no more frames a second than an arm's motion needs.
-const (
-	poseBeforeS = 0.28
-	poseAfterS  = 0.22
-	poseFPS     = 120.0
-)
+// hitter is who swings: where the bat is of which the hands hold one end.
+type hitter struct {
+	bats   string
+	barrel []metrics.Sample
+	hands  []metrics.Sample // none without the hands' mark
+	swings []metrics.Span
+	ppm    float64 // px a metre
+}
 
-// The square that the network is given: so much of the cage about the hands, first
-// to find the hitter there or half a metre to either side, then about the person
-// found.
-const (
-	poseViewM   = 2.5  // m, side
-	poseBelowM  = 0.15 // m, its middle below the hands
-	poseAsideM  = 0.5
-	poseRoom    = 1.35 // of the person's longer side
-	poseTries   = 4    // frames in which nobody may be found before the search is given up
-	wristReachM = 0.4  // m, of a wrist from the hands' mark or, without one, poseViewM/2 from the barrel
-	leastJoint  = 0.3  // score below which a joint is not known
-	leastFound  = 8    // joints of a person
-	// posePlace is the s.d. of a joint's place at full score, as a share of the
-	// person's longer side: what changes from frame to frame.
-	posePlace = 0.008
-)
-
-// Poses finds joints with the pose network in the frames around each swing.
-func (g *Gathered) Poses(ctx context.Context, path string, s *Sightings, c metrics.Card, net *pose.Net, report progress.Report) error {
-	w := &watcher{g: g, s: s, net: net, lead: leadJoints(c.Bats)}
-	w.ppm = g.pxPerM()
-	g.Track.Pose = map[string][]metrics.Sample{}
-	for _, sp := range g.Track.Swings {
-		if err := w.swing(ctx, path, sp, report); err != nil {
-			return err
+// Joints finds a hitter's joints with the pose network in the frames around each swing.
+func Joints(ctx context.Context, clip footage.Footage, h hitter, net *pose.Net, report progress.Report) (map[string][]metrics.Sample, error) {
+	out := map[string][]metrics.Sample{}
+	for _, sp := range h.swings {
+		w := watcher{clip: clip, h: h, net: net, lead: leadJoints(h.bats)}
+		if err := w.swing(ctx, sp, report, out); err != nil {
+			return nil, err
 		}
 	}
-	return nil
+	return out, nil
 }
 
 // leadJoints names the network's joints that are used, from the hitter's side: who
@@ -69,22 +51,21 @@ func leadJoints(bats string) map[string]int {
 	return lead
 }
 
-// watcher follows one hitter with the network.
+// watcher follows the hitter through one swing with the network.
 type watcher struct {
-	g      *Gathered
-	s      *Sightings
+	clip   footage.Footage
+	h      hitter
 	net    *pose.Net
 	lead   map[string]int
-	ppm    float64
-	square pose.Square
+	square pose.Square // where the person was found
 	found  bool
 	failed int
 }
 
-// swing watches one swing.
-func (w *watcher) swing(ctx context.Context, path string, sp metrics.Span, report progress.Report) error {
-	t := w.s.TimesS
-	peak := w.g.fastest(sp)
+// swing watches one swing and adds what it sees to the joints.
+func (w *watcher) swing(ctx context.Context, sp metrics.Span, report progress.Report, joints map[string][]metrics.Sample) error {
+	t := w.clip.TimesS
+	peak := PeakTime(w.h.barrel, sp)
 	from, to := sp.From, min(sp.To, len(t))-1
 	for from < to && t[from] < peak-poseBeforeS {
 		from++
@@ -92,62 +73,41 @@ func (w *watcher) swing(ctx context.Context, path string, sp metrics.Span, repor
 	for to > from && t[to] > peak+poseAfterS {
 		to--
 	}
-	dec, err := media.Open(ctx, path, w.s.Info, media.Options{StartS: w.s.FileS[from], EndS: w.s.FileS[to], Times: w.s.FileS})
-	if err != nil {
-		return err
-	}
-	defer dec.Close()
-	w.found, w.failed = false, 0
 	last := math.Inf(-1)
-	var f media.Frame
-	for {
-		if err := dec.Next(&f); errors.Is(err, io.EOF) {
-			return nil
-		} else if err != nil {
+	for f, err := range w.clip.Again(ctx, from, to) {
+		if err != nil {
 			return err
 		}
-		if f.Index < from || f.Index > to || t[f.Index]-last < 0.9/poseFPS {
+		if f.Index < from || f.Index > to || t[f.Index]-last < poseSlack/poseFPS {
 			continue
 		}
 		last = t[f.Index]
-		if err := w.frame(&f); err != nil {
+		p, ok, err := w.frame(f)
+		if err != nil {
 			return fmt.Errorf("%w: %w", fault.ErrPose, err)
+		}
+		if ok {
+			w.keep(f.Index, p, joints)
 		}
 		if !w.found && w.failed >= poseTries {
 			return nil
 		}
 		report.At("pose", f.Index-from, to-from+1)
 	}
-}
-
-// fastest is when the barrel is fastest in the picture during a swing.
-func (g *Gathered) fastest(sp metrics.Span) float64 {
-	var in []metrics.Sample
-	for _, b := range g.Track.Barrel {
-		if b.Frame >= sp.From && b.Frame < sp.To {
-			in = append(in, b)
-		}
-	}
-	at, most := g.Track.TimesS[sp.From], 0.0
-	for i, v := range sampleSpeeds(in) {
-		if v > most {
-			at, most = in[i].TimeS, v
-		}
-	}
-	return at
+	return nil
 }
 
 // hands is about where the hitter's hands are in a frame as filmed, and within what
 // reach of that a wrist must be, px.
 func (w *watcher) hands(frame int) (x, y, reach float64, ok bool) {
-	t := w.s.TimesS[frame]
-	reach = wristReachM * w.ppm
-	p, ok := near(w.g.Track.Hands, t)
+	t := w.clip.TimesS[frame]
+	reach = wristReachM * w.h.ppm
+	p, ok := near(w.h.hands, t)
 	if !ok {
 		// The bat's end goes round the hitter: its mean over a while is about them.
 		n := 0.0
 		p = metrics.Sample{}
-		for _, b := range w.g.Track.Barrel {
+		for _, b := range w.h.barrel {
 			if math.Abs(b.TimeS-t) < poseBeforeS/2 {
 				p.XPx, p.YPx, n = p.XPx+b.XPx, p.YPx+b.YPx, n+1
 			}
@@ -155,42 +115,42 @@ func (w *watcher) hands(frame int) (x, y, reach float64, ok bool) {
 		if n == 0 {
 			return 0, 0, 0, false
 		}
-		p.XPx, p.YPx, reach = p.XPx/n, p.YPx/n, poseViewM/2*w.ppm
+		p.XPx, p.YPx, reach = p.XPx/n, p.YPx/n, poseViewM/2*w.h.ppm
 	}
-	x, y = w.s.Moves[frame].Inverse().Apply(p.XPx, p.YPx)
+	x, y = w.clip.Moves[frame].Inverse().Apply(p.XPx, p.YPx)
 	return x, y, reach, true
 }
 
-// frame looks for the hitter in one frame and keeps the joints.
-func (w *watcher) frame(f *media.Frame) error {
+// frame looks for the hitter in one frame.
+func (w *watcher) frame(f *media.Frame) (pose.Person, bool, error) {
 	hx, hy, reach, ok := w.hands(f.Index)
 	if !ok {
-		return nil
+		return pose.Person{}, false, nil
 	}
-	pic := picture{f, w.s.Info.Space()}
+	pic := picture{f, w.clip.Info.Space()}
 	if !w.found {
-		return w.search(f, pic, hx, hy, reach)
+		if err := w.search(pic, hx, hy, reach); err != nil || !w.found {
+			return pose.Person{}, false, err
+		}
 	}
 	p, err := w.net.Run(pose.Crop(pic, w.square))
 	if err != nil {
-		return err
+		return p, false, err
 	}
-	if p = p.On(w.square); hitter(p, hx, hy, reach) {
-		w.keep(f.Index, p)
-	}
-	return nil
+	p = p.On(w.square)
+	return p, isHitter(p, hx, hy, reach), nil
 }
 
 // search finds the hitter: the person whose wrist is nearest to the bat's hands.
-func (w *watcher) search(f *media.Frame, pic picture, hx, hy, reach float64) error {
-	side := poseViewM * w.ppm
+func (w *watcher) search(pic picture, hx, hy, reach float64) error {
+	side := poseViewM * w.h.ppm
 	for _, aside := range []float64{0, -poseAsideM, poseAsideM} {
-		sq := pose.Square{X: hx + aside*w.ppm - side/2, Y: hy + poseBelowM*w.ppm - side/2, Side: side}
+		sq := pose.Square{X: hx + aside*w.h.ppm - side/2, Y: hy + poseBelowM*w.h.ppm - side/2, Side: side}
 		p, err := w.net.Run(pose.Crop(pic, sq))
 		if err != nil {
 			return err
 		}
-		if p = p.On(sq); !hitter(p, hx, hy, reach) {
+		if p = p.On(sq); !isHitter(p, hx, hy, reach) {
 			continue
 		}
 		// Once more about the person, whose joints then are as fine as can be.
@@ -198,14 +158,30 @@ func (w *watcher) search(f *media.Frame, pic picture, hx, hy, reach float64) err
 		side := poseRoom * math.Max(x1-x0, y1-y0)
 		w.square = pose.Square{X: (x0+x1-side)/2 + 0.5, Y: (y0+y1-side)/2 + 0.5, Side: side}
 		w.found = true
-		return w.frame(f)
+		return nil
 	}
 	w.failed++
 	return nil
 }
 
-// hitter reports whether enough of a person was seen, with a wrist at the bat's hands.
-func hitter(p pose.Person, hx, hy, reach float64) bool {
+// keep adds a person's known joints to the others.
+func (w *watcher) keep(frame int, p pose.Person, joints map[string][]metrics.Sample) {
+	sd := posePlace * w.square.Side / poseRoom
+	for name, k := range w.lead {
+		j := p[k]
+		if j.Score < leastJoint {
+			continue
+		}
+		x, y := w.clip.Moves[frame].Apply(j.X, j.Y)
+		joints[name] = append(joints[name], metrics.Sample{
+			Frame: frame, TimeS: w.clip.TimesS[frame], XPx: x, YPx: y,
+			VarXX: sd * sd / j.Score, VarYY: sd * sd / j.Score, How: metrics.Seen,
+		})
+	}
+}
+
+// isHitter reports whether enough of a person was seen, with a wrist at the bat's hands.
+func isHitter(p pose.Person, hx, hy, reach float64) bool {
 	n, near := 0, false
 	for k, j := range p {
 		if j.Score < leastJoint {
@@ -228,24 +204,6 @@ func extent(p pose.Person) (x0, y0, x1, y1 float64) {
 		}
 	}
 	return x0, y0, x1, y1
-}
-
-// keep adds a person's joints to the track.
-func (w *watcher) keep(frame int, p pose.Person) {
-	add := func(name string, j pose.Joint) {
-		if j.Score < leastJoint {
-			return
-		}
-		sd := posePlace * w.square.Side / poseRoom
-		x, y := w.s.Moves[frame].Apply(j.X, j.Y)
-		w.g.Track.Pose[name] = append(w.g.Track.Pose[name], metrics.Sample{
-			Frame: frame, TimeS: w.s.TimesS[frame], XPx: x, YPx: y,
-			VarXX: sd * sd / j.Score, VarYY: sd * sd / j.Score, How: metrics.Seen,
-		})
-	}
-	for name, k := range w.lead {
-		add(name, p[k])
-	}
 }
 
 // picture is a decoded frame in colour.

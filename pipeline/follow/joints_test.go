@@ -28,16 +28,16 @@ func TestHitter(t *testing.T) {
 	for k := range p {
 		p[k] = pose.Joint{X: 100 + float64(k), Y: 200, Score: 0.6}
 	}
-	if !hitter(p, 120, 210, 30) {
+	if !isHitter(p, 120, 210, 30) {
 		t.Error("the hitter is not known as such")
 	}
-	if hitter(p, 400, 210, 30) {
+	if isHitter(p, 400, 210, 30) {
 		t.Error("a bystander is taken for the hitter")
 	}
 	for k := range p {
 		p[k].Score = leastJoint - 0.01
 	}
-	if hitter(p, 120, 210, 30) {
+	if isHitter(p, 120, 210, 30) {
 		t.Error("joints below the least score count")
 	}
 }

@@ -3,8 +3,6 @@ package media
 import (
 	"context"
 	"encoding/binary"
-	"errors"
-	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -54,19 +52,15 @@ func decodeAll(ctx context.Context, tb testing.TB, path string, info Info, o Opt
 	}
 	defer d.Close()
 	var frames []*Frame
-	var f Frame
-	for {
-		err := d.Next(&f)
-		if errors.Is(err, io.EOF) {
-			return frames, nil
-		}
+	for f, err := range d.Frames() {
 		if err != nil {
 			return frames, err
 		}
 		g := &Frame{}
-		g.CopyFrom(&f)
+		g.CopyFrom(f)
 		frames = append(frames, g)
 	}
+	return frames, nil
 }
 
 func mustDecode(tb testing.TB, path string, o Options) (Info, []*Frame) {

@@ -1,0 +1,73 @@
+package follow
+
+import (
+	"context"
+
+	"ashline/metrics"
+	"ashline/pipeline/pose"
+	"ashline/pipeline/progress"
+)
+
+// Found is what a clip's pixels come to: the track that is measured, and what it was
+// chosen from.
+type Found struct {
+	Track metrics.Track
+	Ruler Ruler
+	Paths Paths
+}
+
+// Follow turns sightings into paths, swings and flights. The network, which finds
+// joints without a band, may be nil. An error of a clip without a path or a swing
+// comes with the paths so far.
+func Follow(ctx context.Context, s Sightings, c metrics.Card, net *pose.Net, report progress.Report) (Found, error) {
+	out := Found{Ruler: NewRuler(c, s.Info.Width, s.Info.Height)}
+	// The balls count as many steps as the clip has frames.
+	n := len(s.TimesS)
+	steps := &progress.Steps{Report: report, Stage: "follow", Total: LinkSteps(s) + n, Every: linkStep}
+	var err error
+	if out.Paths, err = Link(s, c, out.Ruler, steps); err != nil {
+		return out, err
+	}
+	barrel := out.Paths.Of("barrel")
+	swings, err := Swings(s, barrel.Samples, out.Ruler)
+	if err != nil {
+		return out, err
+	}
+	flights := Flights(s, c, out.Ruler, barrel.Samples, swings, steps.From(LinkSteps(s)))
+	steps.Reach(steps.Total)
+
+	rows := rowsOf(c, s.Info.Height)
+	hands := rows.times(out.Paths.Of("hands").Samples)
+	bridged, err := Bridge(ctx, s.Footage, rows.times(barrel.Samples), swings, report)
+	if err != nil {
+		return Found{}, err
+	}
+	var seen map[string][]metrics.Sample
+	if net != nil {
+		if seen, err = Joints(ctx, s.Footage, hitter{bats: c.Bats, barrel: bridged, hands: hands, swings: swings, ppm: out.Ruler.PxPerM()}, net, report); err != nil {
+			return Found{}, err
+		}
+	}
+	out.Track = metrics.Track{
+		WidthPx: s.Info.Width, HeightPx: s.Info.Height, TimesS: s.TimesS,
+		Barrel: bridged, Hands: hands, Joints: map[string][]metrics.Sample{}, Pose: seen,
+		Swings: swings, HueShare: barrel.hueShare(s.TimesS, out.Ruler.PxPerM()),
+	}
+	for _, p := range out.Paths {
+		if p.Mark != "barrel" && p.Mark != "hands" {
+			out.Track.Joints[p.Mark] = rows.times(p.Samples)
+		}
+	}
+	for _, f := range flights {
+		out.Track.Balls = append(out.Track.Balls, metrics.BallFlight{In: rows.times(f.In), Out: rows.times(f.Out)})
+	}
+	return out, nil
+}
+
+// Notes says what of the marks had to be left out.
+func (f Found) Notes() []string {
+	if why := f.Paths.Of("hands").Refused; why == NeverApart {
+		return []string{string(why)}
+	}
+	return nil
+}
