@@ -2,12 +2,9 @@ package pipeline
 
 import (
 	"bytes"
-	"errors"
 	"image"
 	"image/color"
 	"image/png"
-	"io"
-	"io/fs"
 	"math"
 	"os"
 	"path/filepath"
@@ -15,10 +12,16 @@ import (
 	"testing"
 
 	"ashline/metrics"
-	"ashline/pipeline/follow"
+	"ashline/pipeline/footage"
 	"ashline/pipeline/media"
 	"ashline/pipeline/scene"
 )
+
+// told is one call of a Report.
+type told struct {
+	stage       string
+	done, total int
+}
 
 // overlaid is a small rendered swing with everything that a run made of it.
 type overlaid struct {
@@ -82,8 +85,8 @@ func TestOverlayOfScene(t *testing.T) {
 	if info.Width != 640 || info.Height != 360 || info.Codec != "h264" || info.PixFmt != "yuv420p" {
 		t.Errorf("overlay is %d × %d %s %s, want 640 × 360 h264 yuv420p", info.Width, info.Height, info.Codec, info.PixFmt)
 	}
-	if math.Abs(info.FileFPS-overlayFPS) > 0.01 {
-		t.Errorf("overlay has %g frames/s, want %g", info.FileFPS, overlayFPS)
+	if math.Abs(info.FileFPS-footage.ShownFPS) > 0.01 {
+		t.Errorf("overlay has %g frames/s, want %g", info.FileFPS, footage.ShownFPS)
 	}
 	data, err := os.ReadFile(path)
 	if err != nil {
@@ -98,11 +101,8 @@ func TestOverlayOfScene(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer dec.Close()
-	var f media.Frame
-	for {
-		if err := dec.Next(&f); errors.Is(err, io.EOF) {
-			break
-		} else if err != nil {
+	for _, err := range dec.Frames() {
+		if err != nil {
 			t.Fatal(err)
 		}
 		frames++
@@ -169,18 +169,6 @@ func (o overlaid) checkStills(t *testing.T) {
 	}
 }
 
-func TestOverlayWithoutKnownSwing(t *testing.T) {
-	t.Parallel()
-	dir := t.TempDir()
-	study := metrics.Study{Swings: make([]metrics.Curves, 1), Result: metrics.Result{Swings: make([]metrics.Swing, 1)}}
-	if err := overlay(t.Context(), Job{Clip: "absent.mp4", OutDir: dir}, follow.Sightings{}, study); err != nil {
-		t.Fatal(err)
-	}
-	if _, err := os.Stat(filepath.Join(dir, "overlay.mp4")); !errors.Is(err, fs.ErrNotExist) {
-		t.Errorf("overlay of no swing: %v, want no file", err)
-	}
-}
-
 // frameOf decodes one frame of a clip.
 func frameOf(t *testing.T, path string, index int) *image.RGBA {
 	t.Helper()
@@ -193,15 +181,16 @@ func frameOf(t *testing.T, path string, index int) *image.RGBA {
 		t.Fatal(err)
 	}
 	defer dec.Close()
-	var f media.Frame
-	for {
-		if err := dec.Next(&f); err != nil {
-			t.Fatalf("frame %d: %v", index, err)
+	for f, err := range dec.Frames() {
+		if err != nil {
+			t.Fatal(err)
 		}
 		if f.Index == index {
 			return f.RGBA(info.Space())
 		}
 	}
+	t.Fatalf("%q has no frame %d", path, index)
+	return nil
 }
 
 func readPNG(t *testing.T, path string) image.Image {

@@ -12,53 +12,9 @@ import (
 	"testing"
 
 	"ashline/metrics"
-	"ashline/pipeline/follow"
 	"ashline/pipeline/footage"
+	"ashline/pipeline/overlay"
 )
-
-// keyAt is a key position so long after contact.
-func keyAt(t float64) metrics.Key { return metrics.Key{TimeS: &t, Status: metrics.Measured} }
-
-// A mark names the frame of the overlay in which its label first stands.
-func TestMarksAreWhereLabelsAppear(t *testing.T) {
-	t.Parallel()
-	for _, fps := range []float64{30, 60, 120, 240, 480, 1000} {
-		times := evenTimes(fps, 1)
-		sw := metrics.Swing{Keys: metrics.Keys{Launch: keyAt(-0.16), Lag: keyAt(-0.05), Contact: keyAt(0), Finish: keyAt(0.19)}}
-		sw.Keys.Slot = metrics.Key{Status: metrics.Missing, Why: "hidden"}
-		sw.Zone.EnterS, sw.Zone.LeaveS = metrics.Got(-0.008, -0.009, -0.007, "s"), metrics.Got(0.010, 0.009, 0.011, "s")
-		tr := &trace{cur: metrics.Curves{ContactS: 0.5 + 0.3/fps, Span: metrics.Span{From: 0, To: len(times)}}, frameS: 1 / fps}
-		tr.times(sw, times)
-		shots := plan(times, tr.moments)
-		const before = 100
-		marks := marksOf(tr, sw, times, shots, before)
-		// The clip's time that each frame of the overlay shows.
-		var shows []float64
-		for _, s := range shots {
-			for range s.times {
-				shows = append(shows, times[s.frame])
-			}
-		}
-		if len(marks) != 5 {
-			t.Fatalf("%g fps: %d marks, want 5 (launch, lag, zone, contact, finish)", fps, len(marks))
-		}
-		last := before
-		for _, m := range marks {
-			n := m.Frame - before
-			if m.Frame < last || n >= len(shows) {
-				t.Fatalf("%g fps: %s at frame %d after %d of %d", fps, m.Name, m.Frame, last, len(shows))
-			}
-			last = m.Frame
-			at := tr.cur.ContactS + m.TimeS
-			if !tr.reached(at, shows[n]) || n > 0 && tr.reached(at, shows[n-1]) {
-				t.Errorf("%g fps: %s at %.4f s: frame %d, which shows %.4f s, is not the first", fps, m.Name, at, m.Frame, shows[n])
-			}
-			if m.Name == "zone" && (m.Until <= m.Frame || m.Until > before+len(shows)) {
-				t.Errorf("%g fps: the zone is shown from %d to %d", fps, m.Frame, m.Until)
-			}
-		}
-	}
-}
 
 func TestPageOfScene(t *testing.T) {
 	t.Parallel()
@@ -88,8 +44,8 @@ func TestPageOfScene(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	still, overlay := readPNG(t, filepath.Join(o.dir, "stills", "contact.png")), filepath.Join(o.dir, overlayName)
-	on, next, before := apart(still, frameOf(t, overlay, n)), apart(still, frameOf(t, overlay, n+1)), apart(still, frameOf(t, overlay, n-1))
+	still, film := readPNG(t, filepath.Join(o.dir, "stills", "contact.png")), filepath.Join(o.dir, overlay.Name)
+	on, next, before := apart(still, frameOf(t, film, n)), apart(still, frameOf(t, film, n+1)), apart(still, frameOf(t, film, n-1))
 	t.Logf("mean difference from the still: frame before %.2f, contact %.2f, frame after %.2f", before, on, next)
 	if on > 3 || next > 1.3*on || before < 1.5*on {
 		t.Errorf("frame %d is not the first of contact: differences %.2f before it, %.2f on it, %.2f after it", n, before, on, next)
@@ -115,8 +71,12 @@ func TestPageOfScene(t *testing.T) {
 func TestPageWithoutKnownSwing(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
-	study := metrics.Measure(metrics.Track{TimesS: evenTimes(240, 1), Swings: []metrics.Span{{From: 0, To: 200}}}, metrics.Card{Hitter: "fh-017"}, nil)
-	if err := writePage(Job{OutDir: dir}, follow.Sightings{Footage: footage.Footage{TimesS: evenTimes(240, 1), FPS: 240}}, study); err != nil {
+	times := make([]float64, 240)
+	for i := range times {
+		times[i] = float64(i) / 240
+	}
+	study := metrics.Measure(metrics.Track{TimesS: times, Swings: []metrics.Span{{From: 0, To: 200}}}, metrics.Card{Hitter: "fh-017"}, nil)
+	if err := writePage(Job{OutDir: dir}, footage.Footage{TimesS: times, FPS: 240}, study); err != nil {
 		t.Fatal(err)
 	}
 	page := outputText(t, dir, "report.html")

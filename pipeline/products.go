@@ -37,9 +37,8 @@ func With(chosen []Product, more ...Product) []Product {
 	return append(Without(chosen, more...), more...)
 }
 
-// wants reports whether any of the products is asked for.
-func (j Job) wants(some ...Product) bool {
-	chosen := j.Products
+// wants reports whether any of the products is in a choice.
+func wants(chosen []Product, some ...Product) bool {
 	if len(chosen) == 0 {
 		chosen = usualProducts
 	}

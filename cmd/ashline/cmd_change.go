@@ -51,7 +51,7 @@ says whether a change is good or bad.`,
 			if cmd.Flags().Changed("only") && len(o.Only) == 0 {
 				return usageError{errors.New("change: --only names nothing; leave it out to compare every metric")}
 			}
-			out, err := compare(before, rest, o)
+			out, err := compareGroups(before, rest, o)
 			if err != nil {
 				return err
 			}
@@ -72,8 +72,8 @@ says whether a change is good or bad.`,
 	return cmd
 }
 
-// compare reads both groups and compares them.
-func compare(before, after []string, o change.GroupOptions) (change.Outcome, error) {
+// compareGroups reads both groups and compares them.
+func compareGroups(before, after []string, o change.GroupOptions) (change.Outcome, error) {
 	// A name that is spelt wrong is said before any file is read.
 	if _, err := change.Choose(o.Only); err != nil {
 		return change.Outcome{}, usageError{fmt.Errorf("%w (in --only)", err)}

@@ -10,6 +10,7 @@ import (
 
 	"ashline/metrics/change"
 	"ashline/pipeline"
+	"ashline/pipeline/compare"
 	"ashline/pipeline/results"
 
 	"github.com/spf13/cobra"
@@ -45,7 +46,7 @@ Without --card-before and --card-after the cards beside each clip are used.`,
 			if job.OutDir == "" {
 				return usageError{errors.New("compare: --out is required")}
 			}
-			if !slices.Contains(pipeline.Aligns, job.Align) {
+			if !slices.Contains(compare.Aligns, job.Align) {
 				return usageError{fmt.Errorf("compare: --align %q is none of keys, contact", job.Align)}
 			}
 			for i := range job.Clips {
@@ -73,7 +74,7 @@ Without --card-before and --card-after the cards beside each clip are used.`,
 	fenced(cmd, &partial)
 	f := cmd.Flags()
 	f.StringVar(&job.OutDir, "out", "", "folder for what comes out (made if missing)")
-	f.StringVar((*string)(&job.Align), "align", string(pipeline.AlignKeys), "keys or contact")
+	f.StringVar((*string)(&job.Align), "align", string(compare.AlignKeys), "keys or contact")
 	f.StringArrayVar(&cards[0], "card-before", nil, "card of the first clip; given several times, later ones override earlier ones field by field")
 	f.StringArrayVar(&cards[1], "card-after", nil, "card of the second clip, as above")
 	f.BoolVar(&job.Mix, "mix", false, "compare swings of unlike kinds all the same, and say so")

@@ -11,6 +11,7 @@ import (
 
 	"ashline/metrics"
 	"ashline/pipeline"
+	"ashline/pipeline/overlay"
 	"ashline/pipeline/progress"
 	"ashline/pipeline/rules"
 
@@ -47,7 +48,7 @@ folder, overridden field by field by NAME.card.yaml.`,
 			if job.OutDir == "" {
 				return usageError{fmt.Errorf("measure: --out is required")}
 			}
-			if !slices.Contains(pipeline.Paces, job.Pace) {
+			if !slices.Contains(overlay.Paces, job.Pace) {
 				return usageError{fmt.Errorf("measure: --pace %q is none of slow, real", job.Pace)}
 			}
 			for _, p := range products {
@@ -89,7 +90,7 @@ folder, overridden field by field by NAME.card.yaml.`,
 	f.StringSliceVar(&products, "product", nil, "part of the results that is wanted; given several times (default all but clean): "+joined(pipeline.Products))
 	f.BoolVar(&noOverlay, "no-overlay", false, "no overlay.mp4 and no stills")
 	f.BoolVar(&clean, "clean", false, "also write clean.mp4: the overlay without lines")
-	f.StringVar((*string)(&job.Pace), "pace", string(pipeline.SlowPace), "slow: the whole swing in slow motion; real: normal speed but for 60 ms to each side of contact")
+	f.StringVar((*string)(&job.Pace), "pace", string(overlay.SlowPace), "slow: the whole swing in slow motion; real: normal speed but for 60 ms to each side of contact")
 	f.StringVar(&job.PoseDir, "pose", os.Getenv(poseEnv), "folder of the pose network (see deploy/pose.sh), which then finds joints without a band ($"+poseEnv+")")
 	f.StringVar(&job.Rules, "rules", os.Getenv(rulesEnv), "file with the academy's own rules of the findings ($"+rulesEnv+")")
 	f.StringVar(&job.Words, "words", os.Getenv(wordsEnv), "file with the academy's own wording of the findings ($"+wordsEnv+")")

@@ -10,6 +10,9 @@ import (
 	"ashline/pipeline/steady"
 )
 
+// ShownFPS is how many frames a second the videos show that are made of a clip.
+const ShownFPS = 30.0
+
 // Footage is a clip that was read once from end to end.
 type Footage struct {
 	Path   string
