@@ -52,7 +52,7 @@ func writePage(job Job, clip footage.Footage, study metrics.Study) error {
 		for _, part := range overlay.Parts(clip, study, job.Pace) {
 			sw := &p.Swings[part.Swing]
 			sw.Marks = part.Marks(res.Swings[part.Swing])
-			sw.Stills = stills(job.OutDir, part.Stills(sw.Marks))
+			sw.Stills = made(job.OutDir, part.Stills(sw.Marks))
 			frames = part.From + part.Frames()
 		}
 		if frames > 0 && job.wants(OverlayProduct) {
@@ -74,8 +74,8 @@ func writePage(job Job, clip footage.Footage, study metrics.Study) error {
 	return writeFile(job.OutDir, pageName, func(w io.Writer) error { return report.Write(w, p) })
 }
 
-// stills keeps those that were made: a key position may lie where no frame is.
-func stills(dir string, all []report.Still) []report.Still {
+// made keeps the stills that were made: a key position may lie where no frame is.
+func made(dir string, all []report.Still) []report.Still {
 	return slices.DeleteFunc(all, func(s report.Still) bool {
 		_, err := os.Stat(filepath.Join(dir, filepath.FromSlash(s.File)))
 		return err != nil

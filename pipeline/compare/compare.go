@@ -16,7 +16,6 @@ import (
 	"ashline/pipeline/footage"
 	"ashline/pipeline/progress"
 	"ashline/pipeline/report"
-	"ashline/pipeline/svg"
 )
 
 // Options say how two clips are compared, and where the results go.
@@ -29,14 +28,6 @@ type Options struct {
 	Mix bool
 	// Report is told how far the work has come. Defaults to nobody.
 	Report progress.Report
-}
-
-// Clip is a measured clip.
-type Clip struct {
-	footage.Footage
-	Card  metrics.Card
-	Rules finding.Set
-	Study metrics.Study
 }
 
 // Comparison is what compare.json holds.
@@ -57,9 +48,6 @@ const Version = "ashline.compare/1.0"
 // ErrAlone means: a clip whose swing could not be put into the plane, so that there is
 // nothing to hold beside the other. Normal for a clip in which the barrel was lost.
 var ErrAlone = errors.New("no swing to compare")
-
-// Sides name what came before and what came after.
-var Sides = [2]string{"before", "after"}
 
 // Write compares the first known swings of two clips and shows them in step.
 func Write(ctx context.Context, clips [2]Clip, o Options) (Comparison, error) {
@@ -86,7 +74,7 @@ func Write(ctx context.Context, clips [2]Clip, o Options) (Comparison, error) {
 		return out, err
 	}
 	out.Mirrored, out.Keys, out.Shown, out.Frames = f.mirrored, f.shared, f.shown, len(f.shown)
-	if err := f.write(ctx, o); err != nil {
+	if err := f.write(ctx, o.Dir, o.Report); err != nil {
 		return out, err
 	}
 	text, err := json.MarshalIndent(out, "", "  ")
@@ -97,16 +85,6 @@ func Write(ctx context.Context, clips [2]Clip, o Options) (Comparison, error) {
 		return out, fmt.Errorf("writing results: %w", err)
 	}
 	return out, out.page(o.Dir, clips, swings, f)
-}
-
-// swing is the first swing of a clip that is known.
-func (c Clip) swing() (int, bool) {
-	for i, s := range c.Study.Swings {
-		if s.Known && i < len(c.Study.Result.Swings) {
-			return i, true
-		}
-	}
-	return 0, false
 }
 
 // page writes compare.html.
@@ -137,18 +115,4 @@ func (out Comparison) page(dir string, clips [2]Clip, swings [2]int, f *film) er
 		return fmt.Errorf("writing compare.html: %w", err)
 	}
 	return nil
-}
-
-// titles are what the coach calls the two clips, by which they can be told apart.
-func titles(clips [2]Clip) [2]string {
-	var label, hitter [2]string
-	for i, c := range clips {
-		label[i], hitter[i] = svg.Short(c.Card.Label, titleMost), svg.Short(c.Card.Hitter, titleMost)
-	}
-	for _, t := range [][2]string{label, hitter} {
-		if t[0] != "" && t[1] != "" && t[0] != t[1] {
-			return t
-		}
-	}
-	return Sides
 }

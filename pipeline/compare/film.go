@@ -12,6 +12,7 @@ import (
 	"ashline/pipeline/footage"
 	"ashline/pipeline/media"
 	"ashline/pipeline/overlay"
+	"ashline/pipeline/progress"
 )
 
 // Choices of the video.
@@ -20,7 +21,6 @@ const (
 	gapPx     = 8    // between the two pictures
 	highPx    = 1080 // of a picture, at most
 	panelRows = 4    // attack, descent, gap, zone
-	titleMost = 20   // letters of a clip's name
 	// cellWide and cellHigh are a picture's shape: two beside each other fill a screen
 	// of 16 by 9.
 	cellWide, cellHigh = 8, 9
@@ -98,9 +98,9 @@ func pxPerM(study metrics.Study, swing int, scr overlay.Screen) float64 {
 }
 
 // write writes the video.
-func (f *film) write(ctx context.Context, o Options) error {
+func (f *film) write(ctx context.Context, dir string, report progress.Report) error {
 	info := f.sides[0].clip.Info
-	enc, err := media.NewEncoder(ctx, filepath.Join(o.Dir, videoName), 2*f.width+gapPx, f.height, footage.ShownFPS, media.EncodeOptions{
+	enc, err := media.NewEncoder(ctx, filepath.Join(dir, videoName), 2*f.width+gapPx, f.height, footage.ShownFPS, media.EncodeOptions{
 		Matrix: info.Matrix, FullRange: info.FullRange, Transfer: info.Transfer, Threads: 2,
 	})
 	if err != nil {
@@ -112,8 +112,9 @@ func (f *film) write(ctx context.Context, o Options) error {
 	var reels [2]*reel
 	for i, s := range f.sides {
 		reels[i] = newReel(ctx, s.clip, f.shown[0][i], f.shown[len(f.shown)-1][i])
-		defer reels[i].stop()
 	}
+	defer reels[0].stop()
+	defer reels[1].stop()
 	both := media.NewFrame(2*f.width+gapPx, f.height)
 	y, u, v := f.space.YUV(255, 255, 255)
 	both.Fill(y, u, v)
@@ -137,7 +138,7 @@ func (f *film) write(ctx context.Context, o Options) error {
 			}
 			done++
 		}
-		o.Report.At("draw", done, len(f.shown))
+		report.At("draw", done, len(f.shown))
 	}
 	return enc.Close()
 }

@@ -2,9 +2,6 @@ package draw
 
 import "ashline/pipeline/media"
 
-// Point is a place in the upright picture, px; pixel centres are at integers.
-type Point struct{ X, Y float64 }
-
 // Canvas draws on one frame after the other and keeps its scratch memory and
 // its letters between them. It is not safe for concurrent use.
 type Canvas struct {

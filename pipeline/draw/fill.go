@@ -20,21 +20,6 @@ type filler struct {
 	row    []float64
 }
 
-// far bounds coordinates, px: beyond it a shape's form no longer matters, and
-// no sum below can overflow.
-const far = 1e7
-
-func bounded(v float64) float64 { return min(max(v, -far), far) }
-
-func finite(points ...Point) bool {
-	for _, p := range points {
-		if math.IsNaN(p.X) || math.IsNaN(p.Y) {
-			return false
-		}
-	}
-	return true
-}
-
 // add takes one closed outline. Outlines that turn the other way cut holes.
 func (f *filler) add(points []Point) {
 	if len(points) < 3 || !finite(points...) {

@@ -1,6 +1,8 @@
 package inspect
 
 import (
+	"strings"
+
 	"ashline/metrics"
 	"ashline/pipeline/draw"
 	"ashline/pipeline/follow"
@@ -21,6 +23,9 @@ const (
 
 // foundNames are the heads of the columns of counts.
 var foundNames = [foundKinds]string{"nothing", "refused", "filled", "flow", "seen"}
+
+// barTall is the height of a bar, parts of the row, by what was found.
+var barTall = [foundKinds]float64{0, 0.14, 0.36, 0.58, 0.8}
 
 // inspection is what was offered and what was chosen, frame by frame. Places are
 // px of the steadied picture, but for the blobs, which are as filmed.
@@ -148,3 +153,6 @@ func (in *inspection) nearestContact(t float64) (inspectedContact, bool) {
 	}
 	return best, len(in.contacts) > 0
 }
+
+// spoken is a mark's name as people write it.
+func spoken(name string) string { return strings.ReplaceAll(name, "_", " ") }

@@ -145,9 +145,6 @@ func niceStep(s float64) float64 {
 	return 10 * ten
 }
 
-// barTall is the height of a bar, parts of the row, by what was found.
-var barTall = [foundKinds]float64{0, 0.14, 0.36, 0.58, 0.8}
-
 // course draws a mark's row: a bar a frame, the taller the surer, and the counts
 // over the frames that are shown.
 func (st *strip) course(c *draw.Canvas, i int) {
@@ -271,6 +268,3 @@ func (st *strip) camera(c *draw.Canvas, frame int) {
 	b := st.text(c, fmt.Sprintf("dial %.1f px", st.mostPx), draw.Point{X: mid.X - (dialRadius+0.6)*t, Y: mid.Y}, draw.Right, 0.8, 0.6)
 	c.Text(text, draw.Point{X: b.X0 - 0.8*t, Y: mid.Y}, draw.TextStyle{SizePx: t, Anchor: draw.Right})
 }
-
-// spoken is a mark's name as people write it.
-func spoken(name string) string { return strings.ReplaceAll(name, "_", " ") }

@@ -1,5 +1,9 @@
 package report
 
+import (
+	"fmt"
+)
+
 // words are all words of the pages but the metrics' names, which pipeline/guide has,
 // and what comes with the values. To translate a page, translate these.
 var words = map[string]string{
@@ -107,4 +111,11 @@ var mainMetrics = []struct{ path, name string }{
 	{"timing.solid.window_s", "Timing window, solid"},
 	{"speed.barrel_contact_mps", "Barrel speed at contact"},
 	{"tempo.launch_contact_s", "Launch to contact"},
+}
+
+func swingTitle(i, n int) string {
+	if n == 1 {
+		return words["theSwing"]
+	}
+	return fmt.Sprintf(words["swingOf"], i+1, n)
 }
