@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -47,7 +46,7 @@ const Version = "ashline.compare/1.0"
 
 // ErrAlone means: a clip whose swing could not be put into the plane, so that there is
 // nothing to hold beside the other. Normal for a clip in which the barrel was lost.
-var ErrAlone = errors.New("no swing to compare")
+var ErrAlone = fault.New(fault.BadInput, "no swing to compare")
 
 // Write compares the first known swings of two clips and shows them in step.
 func Write(ctx context.Context, clips [2]Clip, o Options) (Comparison, error) {
