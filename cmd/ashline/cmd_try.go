@@ -42,7 +42,8 @@ The folder given with --out is made; if an earlier try made it, it is emptied.`,
 		if lab.Program, err = worker.Sibling("ashline-lab"); err != nil {
 			return usageError{fmt.Errorf("try: ashline-lab renders the clips: %w", err)}
 		}
-		lab.Workers, cfg.Studio = cfg.Workers, lab
+		lab.Workers = cfg.Workers
+		cfg.Studio = lab
 		unpin, err := worker.Pin(os.TempDir())
 		if err != nil {
 			return usageError{err}
