@@ -4,26 +4,17 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
-	"runtime"
 	"strings"
 	"testing"
+	"time"
 
+	"ashline/pipeline/bounds"
 	"ashline/pipeline/card/hurt"
 )
 
-// mostAllocated bounds what reading one text allocates over all, in bytes, as the
-// largest text that is let through allocates with a margin; a parser that saw 100 kB
-// of brackets took 4 GB. Unlike a time it does not change with the machine's load.
-const mostAllocated = 24 << 20
-
-// allocated is what f allocates, over all; other goroutines must not run meanwhile.
-func allocated(f func()) uint64 {
-	var before, after runtime.MemStats
-	runtime.ReadMemStats(&before)
-	f()
-	runtime.ReadMemStats(&after)
-	return after.TotalAlloc - before.TotalAlloc
-}
+// mostOfACard bounds the reading of one text as the largest one that is let through
+// takes it, with a margin; a parser that saw 100 kB of brackets took 4 GB.
+var mostOfACard = bounds.Limit{Bytes: 24 << 20, CPU: 5 * time.Second}
 
 func TestCardsMadeToHurt(t *testing.T) { //nolint:paralleltest // it counts what the process allocates
 	dir := t.TempDir()
@@ -34,9 +25,7 @@ func TestCardsMadeToHurt(t *testing.T) { //nolint:paralleltest // it counts what
 				t.Fatal(err)
 			}
 			var err, loadErr error
-			if got := allocated(func() { _, err = Parse(Source{p, []byte(c.Text)}) }); got > mostAllocated {
-				t.Errorf("%d bytes allocated, want at most %d", got, mostAllocated)
-			}
+			mostOfACard.Call(t, func() { _, err = Parse(Source{p, []byte(c.Text)}) })
 			_, loadErr = Load(p)
 			switch {
 			case !errors.Is(err, ErrBad):

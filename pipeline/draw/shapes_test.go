@@ -4,7 +4,9 @@ import (
 	"math"
 	"slices"
 	"testing"
+	"time"
 
+	"ashline/pipeline/bounds"
 	"ashline/pipeline/media"
 )
 
@@ -285,9 +287,11 @@ func FuzzFill(f *testing.F) {
 	f.Fuzz(func(t *testing.T, a, b, c, d, e, g, h, i float64) {
 		canvas, frame := black(t, 33, 17)
 		points := []Point{{a, b}, {c, d}, {e, g}, {h, i}}
-		canvas.FillPolygon(points, opaque)
-		canvas.Polyline(points, Stroke{WidthPx: 3, Colour: opaque})
-		canvas.mask.clear()
+		bounds.Limit{Bytes: 1 << 20, CPU: time.Second}.Call(t, func() {
+			canvas.FillPolygon(points, opaque)
+			canvas.Polyline(points, Stroke{WidthPx: 3, Colour: opaque})
+			canvas.mask.clear()
+		})
 		for _, v := range canvas.mask.pix {
 			if v != 0 {
 				t.Fatal("the mask was not emptied")

@@ -8,6 +8,9 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
+
+	"ashline/pipeline/bounds"
 )
 
 // A clip that was cut off is told so, or that it may have been: never is it taken
@@ -115,7 +118,8 @@ func FuzzCheckEnd(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
 		for _, demuxer := range []string{"mov", "matroska", "avi"} {
-			_, err := checkEnd(bytes.NewReader(data), int64(len(data)), demuxer)
+			var err error
+			bounds.Limit{Bytes: 1 << 20, CPU: time.Second}.Call(t, func() { _, err = checkEnd(bytes.NewReader(data), int64(len(data)), demuxer) })
 			if err != nil && !errors.Is(err, ErrBroken) {
 				t.Errorf("%s: %v", demuxer, err)
 			}

@@ -8,6 +8,9 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
+
+	"ashline/pipeline/bounds"
 )
 
 func TestProbeRefuses(t *testing.T) {
@@ -135,7 +138,9 @@ func FuzzSniff(f *testing.F) {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, head []byte) {
-		if demuxer, what := sniff(head); (demuxer == "") == (what == "") {
+		var demuxer, what string
+		bounds.Limit{Bytes: 1 << 20, CPU: time.Second}.Call(t, func() { demuxer, what = sniff(head) })
+		if (demuxer == "") == (what == "") {
 			t.Errorf("sniff(%q) = %q, %q: want one of the two", head, demuxer, what)
 		}
 	})

@@ -8,9 +8,11 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"ashline/metrics"
 	"ashline/metrics/change"
+	"ashline/pipeline/bounds"
 )
 
 // result is what a measurement writes, in short.
@@ -194,7 +196,9 @@ func FuzzParse(f *testing.F) {
 	other.Swings = append(other.Swings, other.Swings[0])
 	other.Swings[1].Plane.AttackDeg = metrics.Got(6, 5, 8, "deg")
 	f.Fuzz(func(t *testing.T, text []byte) {
-		r, err := Parse(text)
+		var r metrics.Result
+		var err error
+		bounds.Limit{Bytes: 4<<20 + 64*uint64(len(text)), CPU: 5 * time.Second}.Call(t, func() { r, err = Parse(text) })
 		if err != nil {
 			return
 		}

@@ -7,9 +7,11 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"ashline/metrics"
 	"ashline/metrics/finding"
+	"ashline/pipeline/bounds"
 	"ashline/pipeline/scene"
 )
 
@@ -266,7 +268,11 @@ func FuzzParse(f *testing.F) {
 	f.Add(`{"rules":[{"id":"a","when":[{"metric":"zone.enter_s","below":1e999}]}]}`, "units: {time: '{n'}")
 	f.Add("rules: [*a]", "say: {a: \"\\x00\"}")
 	f.Fuzz(func(t *testing.T, rules, words string) {
-		s, err := Parse(Source{"rules", []byte(rules)}, Source{"words", []byte(words)})
+		var s finding.Set
+		var err error
+		bounds.Limit{Bytes: 64 << 20, CPU: 10 * time.Second}.Call(t, func() {
+			s, err = Parse(Source{"rules", []byte(rules)}, Source{"words", []byte(words)})
+		})
 		if err != nil {
 			if !errors.Is(err, ErrBad) || strings.ContainsRune(err.Error(), '\n') {
 				t.Fatalf("got %q", err)

@@ -4,6 +4,9 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+	"time"
+
+	"ashline/pipeline/bounds"
 )
 
 var growth = Growth{
@@ -115,8 +118,12 @@ func FuzzGrow(f *testing.F) {
 			}
 		}
 		gr := growth
-		gr.Objects = Objects(frames, times, objectSearch)
-		for i, c := range Grow(frames, times, sure, gr) {
+		var chosen []int
+		bounds.Limit{Bytes: 64 << 20, CPU: 5 * time.Second}.Call(t, func() {
+			gr.Objects = Objects(frames, times, objectSearch)
+			chosen = Grow(frames, times, sure, gr)
+		})
+		for i, c := range chosen {
 			if c < -1 || c >= len(frames[i]) {
 				t.Fatalf("frame %d: candidate %d of %d", i, c, len(frames[i]))
 			}

@@ -4,6 +4,9 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+	"time"
+
+	"ashline/pipeline/bounds"
 )
 
 var barrelPhysics = Physics{
@@ -99,7 +102,9 @@ func FuzzLink(f *testing.F) {
 			}
 			told = frames
 		}
-		for i, c := range Link(frames, times, barrelPhysics, tell) {
+		var chosen []int
+		bounds.Limit{Bytes: 64 << 20, CPU: 5 * time.Second}.Call(t, func() { chosen = Link(frames, times, barrelPhysics, tell) })
+		for i, c := range chosen {
 			if c < -1 || c >= len(frames[i]) {
 				t.Fatalf("frame %d: candidate %d of %d", i, c, len(frames[i]))
 			}

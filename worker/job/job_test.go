@@ -8,7 +8,9 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+	"time"
 
+	"ashline/pipeline/bounds"
 	"ashline/worker/job"
 )
 
@@ -118,12 +120,20 @@ func TestParse(t *testing.T) {
 	}
 }
 
+// parse is job.Parse within bounds: a message has at most job.MaxBytes, and what is read
+// of a larger one is its length.
+func parse(t *testing.T, data []byte) (j job.Job, err error) {
+	t.Helper()
+	bounds.Limit{Bytes: 1<<20 + 64*job.MaxBytes, CPU: time.Second}.Call(t, func() { j, err = job.Parse(data) })
+	return j, err
+}
+
 func FuzzParse(f *testing.F) {
 	raw, _ := json.Marshal(good())
 	f.Add(raw)
 	f.Add([]byte(`{"Records":[{"eventName":"ObjectCreated:Put","s3":{"bucket":{"name":"ashline"},"object":{"key":"a%20b.mp4","eTag":"e"}}}]}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		j, err := job.Parse(data)
+		j, err := parse(t, data)
 		if err == nil && j.Check() != nil {
 			t.Fatalf("accepted what Check refuses: %+v", j)
 		}
@@ -150,7 +160,7 @@ func FuzzStoreEvent(f *testing.F) {
 		if err != nil {
 			t.Skip()
 		}
-		j, err := job.Parse(data)
+		j, err := parse(t, data)
 		if err != nil {
 			if c := job.Classify(err); c != job.BadInput && c != job.Skip {
 				t.Fatalf("class %s: %v", c, err)
