@@ -109,5 +109,7 @@ const (
 	peakReachS    = 0.1
 	peakStepS     = 0.001
 	seenReachS    = 0.06 // about contact, in which the barrel's being seen counts for confidence
-	markTiltMPS   = 0.02 // of hands against barrel without depth; from scenes of known truth
+	// mostHidden is the share of a swing that the hands' mark may be hidden without a word.
+	mostHidden  = 0.5
+	markTiltMPS = 0.02 // of hands against barrel without depth; from scenes of known truth
 )

@@ -172,24 +172,3 @@ func (p *PlanePath) keys(k Keys, at func(t float64) (pos, vel [2]float64)) {
 		return 0
 	})
 }
-
-// NamedKey is a key position with its name in metrics.json.
-type NamedKey struct {
-	Name string
-	Key
-}
-
-// Named lists the key positions in the order of metrics.json.
-func (k Keys) Named() []NamedKey {
-	return []NamedKey{{"launch", k.Launch}, {"slot", k.Slot}, {"lag", k.Lag}, {"contact", k.Contact}, {"finish", k.Finish}}
-}
-
-// Of is a key position by its name; the zero Key for a name that is none.
-func (k Keys) Of(name string) Key {
-	for _, n := range k.Named() {
-		if n.Name == name {
-			return n.Key
-		}
-	}
-	return Key{}
-}

@@ -3,6 +3,8 @@ package metrics
 import (
 	"math"
 	"testing"
+
+	"ashline/metrics/catalogue"
 )
 
 // wide are limits within which the invented swing, which falls by 13°, has a zone:
@@ -37,14 +39,14 @@ func TestPlaneAgreesWithMetrics(t *testing.T) {
 				got  float64
 				want Value
 			}{
-				{"enter", enter.TimeS, sw.Zone.EnterS},
-				{"leave", leave.TimeS, sw.Zone.LeaveS},
-				{"length", along(leave) - along(enter), sw.Zone.LengthM},
-				{"behind", along(contact) - along(enter), sw.Zone.BehindM},
-				{"offset", contact.OffM, sw.Plane.OffsetM},
-				{"gap", contact.OffDeg, sw.Plane.GapDeg},
-				{"attack", math.Atan2(contact.VZMPS, contact.VXMPS) * 180 / math.Pi, sw.Plane.AttackDeg},
-				{"descent", p.Line.DescentDeg, sw.Pitch.DescentDeg},
+				{"enter", enter.TimeS, sw.Metrics[catalogue.ZoneEnterS]},
+				{"leave", leave.TimeS, sw.Metrics[catalogue.ZoneLeaveS]},
+				{"length", along(leave) - along(enter), sw.Metrics[catalogue.ZoneLengthM]},
+				{"behind", along(contact) - along(enter), sw.Metrics[catalogue.ZoneBehindM]},
+				{"offset", contact.OffM, sw.Metrics[catalogue.PlaneOffsetM]},
+				{"gap", contact.OffDeg, sw.Metrics[catalogue.PlaneGapDeg]},
+				{"attack", math.Atan2(contact.VZMPS, contact.VXMPS) * 180 / math.Pi, sw.Metrics[catalogue.PlaneAttackDeg]},
+				{"descent", p.Line.DescentDeg, sw.Metrics[catalogue.PitchDescentDeg]},
 			} {
 				if !near(c.got, c.want.Float(), 1e-9) {
 					t.Errorf("%s: plotted %.9g, metric %.9g", c.what, c.got, c.want.Float())
@@ -120,8 +122,8 @@ func TestPlanePathIsUnbroken(t *testing.T) {
 	for _, k := range p.Keys {
 		// The finish is measured from the swing as a whole, which is up to a hand's
 		// breadth off the motion around contact.
-		if k.Name == "finish" && !near(k.ZM, sw.Finish.HeightM.Float(), 0.03) {
-			t.Errorf("finish at %.3f m, measured %.3f m", k.ZM, sw.Finish.HeightM.Float())
+		if k.Name == "finish" && !near(k.ZM, sw.Metrics[catalogue.FinishHeightM].Float(), 0.03) {
+			t.Errorf("finish at %.3f m, measured %.3f m", k.ZM, sw.Metrics[catalogue.FinishHeightM].Float())
 		}
 	}
 }

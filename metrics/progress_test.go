@@ -3,6 +3,8 @@ package metrics
 import (
 	"slices"
 	"testing"
+
+	"ashline/metrics/catalogue"
 )
 
 // Every step of a swing is told as it is done, one that could not be measured at once,
@@ -28,7 +30,7 @@ func TestProgress(t *testing.T) {
 	if !slices.Equal(got, want) {
 		t.Errorf("got %v, want %v", got, want)
 	}
-	if a, b := st.Result.Swings[0].Plane.AttackDeg, st.Result.Swings[1].Plane.AttackDeg; !a.Known() || b.Known() {
+	if a, b := st.Result.Swings[0].Metrics[catalogue.PlaneAttackDeg], st.Result.Swings[1].Metrics[catalogue.PlaneAttackDeg]; !a.Known() || b.Known() {
 		t.Errorf("attack angles %s and %s, want the first known alone", a, b)
 	}
 }

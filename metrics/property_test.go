@@ -6,6 +6,7 @@ import (
 
 	"ashline/metrics/bat"
 	"ashline/metrics/bat/battest"
+	"ashline/metrics/catalogue"
 	"ashline/metrics/geom"
 )
 
@@ -121,10 +122,9 @@ func (f filmedSwing) study(t *testing.T) Study {
 // interval's half-width, or equal but for rounding when share is 0.
 func sameSwing(t *testing.T, want, got Swing, share float64) {
 	t.Helper()
-	a, b := want.Metrics(), got.Metrics()
 	known := 0
-	for i, m := range a {
-		path, w, g := m.Name, m.Value, b[i].Value
+	for m := range catalogue.NumMetrics {
+		path, w, g := m.Path(), want.Metrics[m], got.Metrics[m]
 		if w.Status != g.Status {
 			t.Errorf("%s: %s, was %s", path, g.Status, w.Status)
 			continue
@@ -182,11 +182,11 @@ func TestScaleFromWhatWasSeen(t *testing.T) {
 	if testing.Short() {
 		t.Skip("four whole swings")
 	}
-	want := filmedSwing{fps: 240, zoom: 1}.measure(t).Speed.BarrelContactMPS.Float()
+	want := filmedSwing{fps: 240, zoom: 1}.measure(t).Metrics[catalogue.SpeedBarrelContactMPS].Float()
 	for name, scale := range map[string][]Scale{"ball": {{Ball: true}}, "bat_marks": {{BatMarks: true}}} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			v := filmedSwing{fps: 240, zoom: 1, scale: scale}.measure(t).Speed.BarrelContactMPS
+			v := filmedSwing{fps: 240, zoom: 1, scale: scale}.measure(t).Metrics[catalogue.SpeedBarrelContactMPS]
 			if !v.Known() || v.Low == nil || !(*v.Low < want && want < *v.High) || math.Abs(v.Float()/want-1) > 3*marksRelSD {
 				t.Errorf("barrel's speed %s, with points %.2f", v, want)
 			}
@@ -194,7 +194,7 @@ func TestScaleFromWhatWasSeen(t *testing.T) {
 	}
 	t.Run("none", func(t *testing.T) {
 		t.Parallel()
-		if v := (filmedSwing{fps: 240, zoom: 1, scale: []Scale{}}).measure(t).Speed.BarrelContactMPS; v.Known() {
+		if v := (filmedSwing{fps: 240, zoom: 1, scale: []Scale{}}).measure(t).Metrics[catalogue.SpeedBarrelContactMPS]; v.Known() {
 			t.Errorf("barrel's speed %s without a scale", v)
 		}
 	})

@@ -30,7 +30,7 @@ type Value struct {
 // finite is missing.
 func Got(v, low, high float64, unit string) Value {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return Lacking(unit, "the computation gave no finite number")
+		return Lacking(unit, noNumber)
 	}
 	out := Value{Value: &v, Unit: unit, Status: Measured}
 	if !math.IsNaN(low) && !math.IsNaN(high) && !math.IsInf(low, 0) && !math.IsInf(high, 0) {

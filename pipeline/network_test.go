@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/pipeline/scene"
 )
 
@@ -32,26 +33,26 @@ func TestNetworkOnScene(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, want := res.Swings[0].Body, sc.Truth().Swings[0].BodyImage
+	got, want := res.Swings[0].Metrics, sc.Truth().Swings[0].Metrics
 	for name, c := range map[string]struct {
 		v    metrics.Value
-		want *float64
+		want float64
 		most float64
 	}{
-		"elbow at launch": {got.LeadElbowLaunchDeg, want.LeadElbowLaunchDeg, 15},
-		"head drift":      {got.HeadDriftM, want.HeadDriftM, 0.06},
+		"elbow at launch": {got[catalogue.BodyLeadElbowLaunchDeg], want["body.lead_elbow_launch_deg"], 15},
+		"head drift":      {got[catalogue.BodyHeadDriftM], want["body.head_drift_m"], 0.06},
 	} {
 		switch {
 		case !c.v.Known():
 			t.Errorf("%s: %s", name, c.v)
-		case c.v.Low == nil || *c.v.Low > *c.want || *c.v.High < *c.want || max(c.v.Float()-*c.want, *c.want-c.v.Float()) > c.most:
-			t.Errorf("%s: %s, want %.3g", name, c.v, *c.want)
+		case c.v.Low == nil || *c.v.Low > c.want || *c.v.High < c.want || max(c.v.Float()-c.want, c.want-c.v.Float()) > c.most:
+			t.Errorf("%s: %s, want %.3g", name, c.v, c.want)
 		case !strings.Contains(c.v.Why, "pose network"):
 			t.Errorf("%s does not say where it is from: %q", name, c.v.Why)
 		}
 	}
-	if got.HandsBuckleLagM.Known() {
-		t.Errorf("hands to buckle without a mark on the buckle: %s", got.HandsBuckleLagM)
+	if got[catalogue.BodyHandsBuckleLagM].Known() {
+		t.Errorf("hands to buckle without a mark on the buckle: %s", got[catalogue.BodyHandsBuckleLagM])
 	}
 	track, err := os.ReadFile(filepath.Join(tmp, "out", "track.csv"))
 	if err != nil {

@@ -38,7 +38,7 @@ func writePage(job Job, clip footage.Footage, study metrics.Study) error {
 		if !job.wants(PlotsProduct) {
 			continue
 		}
-		for _, one := range plot.One(plot.Swing{Path: path, Metrics: sw}) {
+		for _, one := range plot.One(plot.Swing{Path: path, Measured: sw}) {
 			ext := filepath.Ext(one.File)
 			name := one.File[:len(one.File)-len(ext)] + overlay.Suffix(i) + ext
 			if err := os.WriteFile(filepath.Join(job.OutDir, plotsName, name), one.SVG, 0o644); err != nil {

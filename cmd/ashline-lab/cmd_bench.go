@@ -107,16 +107,16 @@ the error's size, and how many 95 % intervals hold the truth.`,
 		Example: `  ashline-lab bench swing --count 20
   ashline-lab bench swing --families all --seed 1 --keep scenes`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return scenes.tables(cmd, bench.Case{}, bench.Figures())
+			return scenes.tables(cmd, bench.Case{})
 		},
 	}
 	scenes.bind(cmd, 5, "clean")
 	return cmd
 }
 
-// tables measures the scenes and prints a table of some figures for each family and
+// tables measures the scenes and prints a table of all metrics for each family and
 // for all. The cases have what like says of bands and network.
-func (b *benchScenes) tables(cmd *cobra.Command, like bench.Case, figures []bench.Figure) error {
+func (b *benchScenes) tables(cmd *cobra.Command, like bench.Case) error {
 	cases, dir, done, err := b.open()
 	if err != nil {
 		return err
@@ -140,11 +140,11 @@ func (b *benchScenes) tables(cmd *cobra.Command, like bench.Case, figures []benc
 			}
 		}
 		if len(some) > 0 && len(some) < len(outs) {
-			bench.Table(cmd.OutOrStdout(), string(f), some, figures)
+			bench.Table(cmd.OutOrStdout(), string(f), some)
 			fmt.Fprintln(cmd.OutOrStdout())
 		}
 	}
-	bench.Table(cmd.OutOrStdout(), "all: "+strings.Join(b.families, ", "), outs, figures)
+	bench.Table(cmd.OutOrStdout(), "all: "+strings.Join(b.families, ", "), outs)
 	return nil
 }
 
@@ -155,15 +155,15 @@ func newBenchBodyCmd() *cobra.Command {
 		Use:   "body",
 		Short: "Print the errors of what the body does",
 		Long: `Render seeded scenes whose hitter wears bands on all joints, or on none, measure
-them as any clip, and print a table of errors of the metrics of arms, hips and
-shoulders, which are angles and lengths in the picture, and then of all others.`,
+them as any clip, and print a table of errors of all metrics. Those of arms, hips and
+shoulders are angles and lengths in the picture.`,
 		Example: `  ashline-lab bench body --count 20
   ashline-lab bench body --bands none --pose "$(bash deploy/pose.sh)"`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if like.Bands != "all" && like.Bands != "none" {
 				return usageError{fmt.Errorf("bench: --bands %q is neither all nor none", like.Bands)}
 			}
-			return scenes.tables(cmd, like, append(bench.BodyFigures(), bench.Figures()...))
+			return scenes.tables(cmd, like)
 		},
 	}
 	scenes.bind(cmd, 5, "clean")
@@ -244,12 +244,12 @@ on the true box of the band about 0.20 s before contact. Judged are the frames u
 			if err := report.Write(out); err != nil {
 				return err
 			}
-			figures := make([]bench.Outcome, len(outs))
+			measured := make([]bench.Outcome, len(outs))
 			for i, o := range outs {
-				figures[i] = o.Outcome
+				measured[i] = o.Outcome
 			}
 			fmt.Fprintln(out)
-			bench.Table(out, "all: "+strings.Join(scenes.families, ", "), figures, bench.Figures())
+			bench.Table(out, "all: "+strings.Join(scenes.families, ", "), measured)
 			return nil
 		},
 	}

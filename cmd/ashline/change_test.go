@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/metrics/change"
 )
 
@@ -38,8 +39,8 @@ func resultFolders(t *testing.T) func(name string) string {
 		attack     float64
 	}{{"before-1", "live", 3}, {"before-2", "live", 4}, {"before-3", "live", 5}, {"after-1", "live", 8}, {"after-2", "live", 9}, {"after-3", "live", 10}, {"tee", "tee", 12}} {
 		s := metrics.Swing{}
-		s.Plane.AttackDeg = metrics.Got(f.attack, f.attack-1, f.attack+1, "deg")
-		s.Plane.GapDeg = metrics.Lacking("deg", "no pitch line")
+		s.Metrics[catalogue.PlaneAttackDeg] = metrics.Got(f.attack, f.attack-1, f.attack+1, "deg")
+		s.Metrics[catalogue.PlaneGapDeg] = metrics.Lacking("deg", "no pitch line")
 		text, err := json.Marshal(metrics.Result{
 			Schema: metrics.SchemaVersion, Clip: metrics.Clip{SHA256: fmt.Sprintf("%064d", i)},
 			Card: metrics.Card{Kind: f.kind}, Swings: []metrics.Swing{s},

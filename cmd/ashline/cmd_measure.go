@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/pipeline"
 	"ashline/pipeline/overlay"
 	"ashline/pipeline/progress"
@@ -171,16 +172,16 @@ func printResult(cmd *cobra.Command, r metrics.Result, dir string) {
 			name string
 			v    metrics.Value
 		}{
-			{"attack angle", s.Plane.AttackDeg},
-			{"pitch descent", s.Pitch.DescentDeg},
-			{"gap", s.Plane.GapDeg},
-			{"offset", s.Plane.OffsetM},
-			{"zone enter", s.Zone.EnterS},
-			{"zone leave", s.Zone.LeaveS},
-			{"zone length", s.Zone.LengthM},
-			{"timing window, solid", s.Timing.Solid.WindowS},
-			{"barrel speed", s.Speed.BarrelContactMPS},
-			{"pitch speed", s.Pitch.SpeedMPS},
+			{"attack angle", s.Metrics[catalogue.PlaneAttackDeg]},
+			{"pitch descent", s.Metrics[catalogue.PitchDescentDeg]},
+			{"gap", s.Metrics[catalogue.PlaneGapDeg]},
+			{"offset", s.Metrics[catalogue.PlaneOffsetM]},
+			{"zone enter", s.Metrics[catalogue.ZoneEnterS]},
+			{"zone leave", s.Metrics[catalogue.ZoneLeaveS]},
+			{"zone length", s.Metrics[catalogue.ZoneLengthM]},
+			{"timing window, solid", s.Metrics[catalogue.TimingSolidWindowS]},
+			{"barrel speed", s.Metrics[catalogue.SpeedBarrelContactMPS]},
+			{"pitch speed", s.Metrics[catalogue.PitchSpeedMPS]},
 		} {
 			fmt.Fprintf(out, "  %-22s %s\n", row.name, row.v)
 		}

@@ -18,6 +18,8 @@ type KeyRow struct {
 	// Path is its name within keys in metrics.json.
 	Path  string
 	Needs Needs
+	// When says at which instant, in words.
+	When string
 	Words
 }
 
@@ -48,7 +50,7 @@ func KeyPaths() []string {
 
 var keys = [NumKeys]KeyRow{
 	Launch: {
-		Path: "launch", Needs: Needs{At: []Key{Contact}},
+		Path: "launch", When: "at launch", Needs: Needs{At: []Key{Contact}},
 		Words: Words{
 			Name: "Launch", Plain: "The swing starts: the barrel stops waiting and goes.", Frame: fromContact,
 			How:   "The last instant before contact at which the barrel was slower than a tenth of its peak speed before contact.",
@@ -56,7 +58,7 @@ var keys = [NumKeys]KeyRow{
 		},
 	},
 	Slot: {
-		Path: "slot", Needs: Needs{At: []Key{Launch, Contact}, Joints: []Joint{BackElbow, BackHip}},
+		Path: "slot", When: "at slot", Needs: Needs{At: []Key{Launch, Contact}, Joints: []Joint{BackElbow, BackHip}},
 		Words: Words{
 			Name: "Slot", Plain: "The back elbow is closest to the back hip; hands, elbow and hip work together.", Frame: fromContact,
 			How:   "Between launch and contact, the instant when back elbow and back hip are horizontally closest.",
@@ -64,14 +66,14 @@ var keys = [NumKeys]KeyRow{
 		},
 	},
 	Lag: {
-		Path: "lag", Needs: Needs{Of: Hands, At: []Key{Contact}},
+		Path: "lag", When: "at lag", Needs: Needs{Of: Hands, At: []Key{Contact}},
 		Words: Words{
 			Name: "Lag", Plain: "The barrel trails the hands the most; from here on it catches up.", Frame: fromContact,
 			How: "Between launch and contact, the instant when the barrel is farthest behind the hands along the pitch's direction.",
 		},
 	},
 	Contact: {
-		Path: "contact",
+		Path: "contact", When: "at contact",
 		Words: Words{
 			Name: "Contact", Plain: "Barrel and ball meet. All times are counted from here, so its own time is 0.",
 			Frame: "The zero of time. The frame says where it lies in the clip, between frames.",
@@ -79,7 +81,7 @@ var keys = [NumKeys]KeyRow{
 		},
 	},
 	Finish: {
-		Path: "finish", Needs: Needs{At: []Key{Contact}},
+		Path: "finish", When: "at the finish", Needs: Needs{At: []Key{Contact}},
 		Words: Words{
 			Name: "Finish", Plain: "The barrel is at its highest after contact.", Frame: fromContact,
 			How:   "The barrel's highest point after contact, before it slows to under a tenth of its peak speed.",

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"ashline/metrics/catalogue"
 	"ashline/metrics/spell"
 )
 
@@ -19,31 +20,33 @@ func (e *UnknownError) Error() string {
 	return fmt.Sprintf("change: %q is no metric and no group of metrics; nearest is %q", e.Word, e.Nearest)
 }
 
-// Choose returns the names that the words choose, in the order of Names. A word
-// is a metric's whole name (plane.attack_deg), its last part (attack_deg), or a
-// group (plane, zone.near). No words choose everything.
-func Choose(words []string) ([]string, error) {
-	names := Names()
-	if len(words) == 0 {
-		return names, nil
-	}
-	chosen := map[string]bool{}
+// Choose returns the metrics that the words choose, in the order of metrics.json. A
+// word is a metric's path (plane.attack_deg), its last part (attack_deg), or a group
+// (plane, zone.near). No words choose everything.
+func Choose(words []string) ([]catalogue.Metric, error) {
+	var chosen [catalogue.NumMetrics]bool
 	for _, w := range words {
 		found := false
-		for _, n := range names {
-			if slices.Contains(handles(n), w) {
-				chosen[n], found = true, true
+		for m := range catalogue.NumMetrics {
+			if slices.Contains(handles(m.Path()), w) {
+				chosen[m], found = true, true
 			}
 		}
 		if !found {
 			var all []string
-			for _, n := range names {
-				all = append(all, handles(n)...)
+			for _, p := range catalogue.Paths() {
+				all = append(all, handles(p)...)
 			}
 			return nil, &UnknownError{Word: w, Nearest: spell.Nearest(w, all)}
 		}
 	}
-	return slices.DeleteFunc(names, func(n string) bool { return !chosen[n] }), nil
+	var out []catalogue.Metric
+	for m := range catalogue.NumMetrics {
+		if chosen[m] || len(words) == 0 {
+			out = append(out, m)
+		}
+	}
+	return out, nil
 }
 
 // handles are the words that choose a name: its groups, its last part, itself.

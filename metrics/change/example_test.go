@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/metrics/change"
 )
 
@@ -26,8 +27,8 @@ func ExampleCompare() {
 func ExampleGroups() {
 	clip := func(attackDeg, half float64) metrics.Result {
 		swing := metrics.Swing{}
-		swing.Plane.AttackDeg = metrics.Got(attackDeg, attackDeg-half, attackDeg+half, "deg")
-		swing.Zone.LengthM = metrics.Lacking("m", "no scale on the card")
+		swing.Metrics[catalogue.PlaneAttackDeg] = metrics.Got(attackDeg, attackDeg-half, attackDeg+half, "deg")
+		swing.Metrics[catalogue.ZoneLengthM] = metrics.Lacking("m", "no scale on the card")
 		return metrics.Result{Card: metrics.Card{Kind: "tee"}, Swings: []metrics.Swing{swing}}
 	}
 	before := []metrics.Result{clip(3.1, 1), clip(4.0, 1), clip(2.2, 1)}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 )
 
 // GroupOptions for Groups. The zero value is strict and compares everything.
@@ -23,7 +24,7 @@ type GroupOptions struct {
 // compared is left out and says why. Swings of unlike kinds, within a group or
 // between the two, are an *UnlikeError unless mixing is allowed.
 func Groups(before, after []metrics.Result, o GroupOptions) (Outcome, error) {
-	names, err := Choose(o.Only)
+	chosen, err := Choose(o.Only)
 	if err != nil {
 		return Outcome{}, err
 	}
@@ -38,9 +39,8 @@ func Groups(before, after []metrics.Result, o GroupOptions) (Outcome, error) {
 	if out.Before.Swings == 0 || out.After.Swings == 0 {
 		return Outcome{}, ErrEmpty
 	}
-	x, y := columns(before), columns(after)
-	for _, name := range names {
-		c, lacks := difference(name, x[name], y[name], o)
+	for _, m := range chosen {
+		c, lacks := difference(m.Path(), column(before, m), column(after, m), o)
 		if len(lacks) > 0 {
 			out.LeftOut = append(out.LeftOut, lacks...)
 			continue
@@ -60,14 +60,12 @@ type sample struct {
 	kind string
 }
 
-// columns gathers each metric's values over all swings of a group.
-func columns(group []metrics.Result) map[string][]sample {
-	out := map[string][]sample{}
+// column gathers a metric's values over all swings of a group.
+func column(group []metrics.Result, m catalogue.Metric) []sample {
+	var out []sample
 	for _, r := range group {
 		for _, s := range r.Swings {
-			for _, m := range s.Metrics() {
-				out[m.Name] = append(out[m.Name], sample{m.Value, kind(r)})
-			}
+			out = append(out, sample{s.Metrics[m], kind(r)})
 		}
 	}
 	return out

@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 )
 
 // attack is a clip of swings that have an attack angle and nothing else.
@@ -19,7 +20,7 @@ func attack(kind string, values ...metrics.Value) metrics.Result {
 	r := metrics.Result{Card: metrics.Card{Kind: kind}}
 	for i, v := range values {
 		s := metrics.Swing{Index: i}
-		s.Plane.AttackDeg = v
+		s.Metrics[catalogue.PlaneAttackDeg] = v
 		r.Swings = append(r.Swings, s)
 	}
 	return r
@@ -276,20 +277,8 @@ func TestGroupsAllMetrics(t *testing.T) {
 	t.Parallel()
 	full := func(by float64) metrics.Result {
 		var s metrics.Swing
-		text, err := json.Marshal(s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		value, err := json.Marshal(got(by, 1))
-		if err != nil {
-			t.Fatal(err)
-		}
-		empty, err := json.Marshal(metrics.Value{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := json.Unmarshal(bytes.ReplaceAll(text, empty, value), &s); err != nil {
-			t.Fatal(err)
+		for m := range s.Metrics {
+			s.Metrics[m] = got(by, 1)
 		}
 		return metrics.Result{Swings: []metrics.Swing{s}}
 	}
@@ -307,47 +296,14 @@ func TestGroupsAllMetrics(t *testing.T) {
 		names = append(names, c.Metric)
 		near(t, c.Metric, c.Change.Float(), 10, 1e-9)
 	}
-	if !slices.Equal(names, Names()) {
-		t.Errorf("got %q, want %q", names, Names())
+	if !slices.Equal(names, catalogue.Paths()) {
+		t.Errorf("got %q, want %q", names, catalogue.Paths())
 	}
 	if len(o.Notes) != 1 || o.Notes[0] != chance {
 		t.Errorf("got %q", o.Notes)
 	}
 	if is, err := json.Marshal(before); err != nil || !bytes.Equal(is, was) {
 		t.Errorf("the input was changed: %v", err)
-	}
-}
-
-// A name is a path in metrics.json, and every value with a unit there has one.
-func TestNamesArePathsInJSON(t *testing.T) {
-	t.Parallel()
-	text, err := json.Marshal(metrics.Swing{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	var tree map[string]any
-	if err := json.Unmarshal(text, &tree); err != nil {
-		t.Fatal(err)
-	}
-	found := map[string]bool{}
-	var walk func(path string, at map[string]any)
-	walk = func(path string, at map[string]any) {
-		if _, ok := at["unit"]; ok {
-			found[strings.TrimPrefix(path, ".")] = true
-			return
-		}
-		for k, v := range at {
-			if sub, ok := v.(map[string]any); ok {
-				walk(path+"."+k, sub)
-			}
-		}
-	}
-	walk("", tree)
-	if got, want := slices.Sorted(slices.Values(Names())), slices.Sorted(maps.Keys(found)); !slices.Equal(got, want) || len(got) == 0 {
-		t.Errorf("got %q, want %q", got, want)
-	}
-	if !found["zone.enter_s"] || !found["zone.near.enter_s"] {
-		t.Errorf("got %v", found)
 	}
 }
 
@@ -374,7 +330,11 @@ func TestChoose(t *testing.T) {
 	} {
 		t.Run(tc.words, func(t *testing.T) {
 			t.Parallel()
-			names, err := Choose(strings.Fields(tc.words))
+			chosen, err := Choose(strings.Fields(tc.words))
+			names := make([]string, len(chosen))
+			for i, m := range chosen {
+				names[i] = m.Path()
+			}
 			var unknown *UnknownError
 			switch {
 			case tc.nearest != "" && (!errors.As(err, &unknown) || unknown.Nearest != tc.nearest):
@@ -384,8 +344,8 @@ func TestChoose(t *testing.T) {
 			}
 		})
 	}
-	if all, err := Choose(nil); err != nil || !slices.Equal(all, Names()) {
-		t.Errorf("got %q, %v", all, err)
+	if all, err := Choose(nil); err != nil || len(all) != len(catalogue.Paths()) {
+		t.Errorf("got %v, %v", all, err)
 	}
 	// However odd the word, something is named.
 	for _, w := range []string{"", "?", strings.Repeat("x", 1000), "é\xff"} {

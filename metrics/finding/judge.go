@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 )
 
 // Judge says what the rules find in a result: for each swing in the order of Topics and,
@@ -47,11 +48,12 @@ func (s Set) fired(sw metrics.Swing) []Rule {
 
 // values finds a swing's metrics by name; one that is not there is the zero Value.
 func values(sw metrics.Swing) func(string) metrics.Value {
-	all := map[string]metrics.Value{}
-	for _, m := range sw.Metrics() {
-		all[m.Name] = m.Value
+	return func(name string) metrics.Value {
+		if m, ok := catalogue.Find(name); ok {
+			return sw.Metrics[m]
+		}
+		return metrics.Value{}
 	}
-	return func(name string) metrics.Value { return all[name] }
 }
 
 func (s Set) finding(rule Rule, sw metrics.Swing) metrics.Finding {

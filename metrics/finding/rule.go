@@ -15,9 +15,6 @@ func Topics() []Topic {
 	return []Topic{"line", "arm", "hands", "hip", "shoulder", "timing", "finish"}
 }
 
-// Keys are the key positions that a rule can be seen at.
-func Keys() []string { return []string{"launch", "slot", "lag", "contact", "finish"} }
-
 // Condition bounds one metric. At least one bound is given; with both the value lies
 // between them.
 type Condition struct {
@@ -32,7 +29,7 @@ type Rule struct {
 	ID string `json:"id"`
 	// Topic is one of Topics.
 	Topic Topic `json:"topic"`
-	// Key is the key position at which to look for it, one of Keys.
+	// Key is the key position at which to look for it, one of the catalogue.
 	Key string `json:"key"`
 	// When are the conditions; all of them hold when the rule fires.
 	When []Condition `json:"when"`

@@ -7,7 +7,7 @@ import (
 	"math"
 	"slices"
 
-	"ashline/metrics/change"
+	"ashline/metrics/catalogue"
 	"ashline/metrics/spell"
 )
 
@@ -44,7 +44,7 @@ const nextAtMost = 2
 
 // Check reports the first thing in a set that cannot be used.
 func (s Set) Check() error {
-	names := change.Names()
+	names := catalogue.Paths()
 	var seen []string
 	for i, r := range s.Rules {
 		if r.ID == "" {
@@ -76,7 +76,7 @@ func (s Set) checkRule(r Rule, names, above []string) error {
 	for _, t := range Topics() {
 		topics = append(topics, string(t))
 	}
-	if err := errors.Join(among("topic", string(r.Topic), topics), among("key", r.Key, Keys())); err != nil {
+	if err := errors.Join(among("topic", string(r.Topic), topics), among("key", r.Key, catalogue.KeyPaths())); err != nil {
 		return err
 	}
 	if len(r.When) == 0 {

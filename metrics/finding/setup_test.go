@@ -2,11 +2,11 @@ package finding
 
 import (
 	"fmt"
-	"reflect"
 	"strings"
 	"testing"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 )
 
 func num(v float64) *float64 { return &v }
@@ -28,32 +28,14 @@ func swing(t *testing.T, index int, values map[string]metrics.Value) metrics.Swi
 	return sw
 }
 
-// put sets a metric by its name in metrics.json.
-func put(t *testing.T, sw *metrics.Swing, name string, v metrics.Value) {
+// put sets a metric by its path in metrics.json.
+func put(t *testing.T, sw *metrics.Swing, path string, v metrics.Value) {
 	t.Helper()
-	at := reflect.ValueOf(sw).Elem()
-	for _, part := range strings.Split(name, ".") {
-		at = child(at, part)
+	m, ok := catalogue.Find(path)
+	if !ok {
+		t.Fatalf("no metric %q", path)
 	}
-	if !at.IsValid() {
-		t.Fatalf("no metric %q", name)
-	}
-	at.Set(reflect.ValueOf(v))
-}
-
-func child(v reflect.Value, name string) reflect.Value {
-	for i := range v.NumField() {
-		f := v.Type().Field(i)
-		if f.Anonymous {
-			if c := child(v.Field(i), name); c.IsValid() {
-				return c
-			}
-		}
-		if tag, _, _ := strings.Cut(f.Tag.Get("json"), ","); tag == name && !f.Anonymous {
-			return v.Field(i)
-		}
-	}
-	return reflect.Value{}
+	sw.Metrics[m] = v
 }
 
 // units are short phrases.

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"ashline/metrics/catalogue"
 	"ashline/metrics/spell"
 )
 
@@ -47,7 +48,8 @@ type Units struct {
 
 // number writes a metric's value in coach's units.
 func (u Units) number(metric string, v float64) string {
-	if isMoment(metric) {
+	m, _ := catalogue.Find(metric)
+	if m.Row().Moment {
 		switch ms := math.Round(1000 * v); {
 		case ms < 0:
 			return u.in(u.Before, -ms)
@@ -61,14 +63,15 @@ func (u Units) number(metric string, v float64) string {
 
 // size writes a difference of two values of a metric, or a value that is no moment.
 func (u Units) size(metric string, v float64) string {
-	switch {
-	case strings.HasSuffix(metric, "_s"):
+	m, _ := catalogue.Find(metric)
+	switch m.Row().Unit {
+	case "s":
 		return u.in(u.Time, 1000*v)
-	case strings.HasSuffix(metric, "_m"):
+	case "m":
 		return u.in(u.Length, 100*v)
-	case strings.HasSuffix(metric, "_deg"):
+	case "deg":
 		return u.in(u.Angle, v)
-	case strings.HasSuffix(metric, "_mps"):
+	case "m/s":
 		return u.in(u.Speed, v)
 	}
 	return u.in(u.Share, 100*v)
@@ -81,12 +84,6 @@ func (u Units) in(phrase string, v float64) string {
 		n = "−" + n
 	}
 	return strings.ReplaceAll(phrase, "{n}", n)
-}
-
-// isMoment reports whether a metric is a time counted from contact rather than a length
-// of time.
-func isMoment(metric string) bool {
-	return strings.HasPrefix(metric, "zone.") && (strings.HasSuffix(metric, ".enter_s") || strings.HasSuffix(metric, ".leave_s"))
 }
 
 // phrases are the units by their names in a file.

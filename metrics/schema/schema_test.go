@@ -15,6 +15,7 @@ import (
 	"testing"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/metrics/change"
 	"ashline/metrics/geom"
 	"ashline/metrics/schema"
@@ -34,7 +35,7 @@ func TestTypesMatchReleasedSchema(t *testing.T) {
 	for _, c := range schema.Contracts() {
 		t.Run(c.Name, func(t *testing.T) {
 			t.Parallel()
-			got, err := c.Text()
+			got, err := generate(c)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -50,10 +51,18 @@ func TestTypesMatchReleasedSchema(t *testing.T) {
 			if err != nil {
 				t.Fatalf("%v\nfor a new version run: go test ./metrics/schema -update", err)
 			}
-			if string(got) != string(want) {
+			is, err := meaning(got)
+			if err != nil {
+				t.Fatal(err)
+			}
+			was, err := meaning(want)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if d := unlike(name, is, was); d != "" {
 				t.Errorf("the result types no longer give %s, and a released schema never changes.\n"+
 					"Raise the contract's SchemaVersion (a new field: the minor version; a field renamed, removed or of another type: the major)\n"+
-					"and run: go test ./metrics/schema -update\nFirst difference: %s", name, firstDifference(string(got), string(want)))
+					"and run: go test ./metrics/schema -update\nFirst difference: %s", name, d)
 			}
 		})
 	}
@@ -84,19 +93,33 @@ func TestReleasedSchemasNeverChange(t *testing.T) {
 	}
 }
 
+// Versions of one contract differ in meaning, not in their names alone.
+func TestMeaningTellsVersionsApart(t *testing.T) {
+	t.Parallel()
+	var of [2]any
+	for i, name := range []string{"metrics-1.0.json", "metrics-1.1.json"} {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		m, err := meaning(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		delete(m.(map[string]any), "$id")
+		of[i] = m
+	}
+	if unlike("", of[0], of[1]) == "" {
+		t.Error("two versions mean the same")
+	}
+	if d := unlike("", of[1], of[1]); d != "" {
+		t.Errorf("a version is unlike itself: %s", d)
+	}
+}
+
 func sum(text []byte) string {
 	h := sha256.Sum256(text)
 	return hex.EncodeToString(h[:])
-}
-
-func firstDifference(got, want string) string {
-	a, b := strings.Split(got, "\n"), strings.Split(want, "\n")
-	for i := range min(len(a), len(b)) {
-		if a[i] != b[i] {
-			return fmt.Sprintf("line %d: the types give %q, the file has %q", i+1, a[i], b[i])
-		}
-	}
-	return fmt.Sprintf("the types give %d lines, the file has %d", len(a), len(b))
 }
 
 // A swing of which nothing is known has null for every value, and a card with
@@ -116,13 +139,13 @@ func TestResultsFollowSchema(t *testing.T) {
 	lost := metrics.Measure(metrics.Track{Swings: []metrics.Span{{}}}, metrics.Card{}, nil).Result
 	full := lost
 	full.Swings = slices.Clone(lost.Swings)
-	full.Swings[0].Plane.AttackDeg = metrics.Got(9, 8, 10, "deg")
+	full.Swings[0].Metrics[catalogue.PlaneAttackDeg] = metrics.Got(9, 8, 10, "deg")
 	full.Card.Marks.Barrel = &metrics.Mark{Colour: "#ff2d95", Pixel: &geom.Point{3, 4}}
 	full.Card.Scale = []metrics.Scale{{Points: []geom.Point{{1, 2}, {3, 4}}, LengthM: 0.4}}
 	full.Findings = []metrics.Finding{{ID: "a", Key: "plane.gap_deg", Text: "b", Evidence: []string{"c"}}}
 	wrongStatus := full
 	wrongStatus.Swings = slices.Clone(full.Swings)
-	wrongStatus.Swings[0].Plane.GapDeg.Status = "guessed"
+	wrongStatus.Swings[0].Metrics[catalogue.PlaneGapDeg].Status = "guessed"
 	noNotes := full
 	noNotes.Quality.Notes = nil
 	changed, err := change.Groups([]metrics.Result{full}, []metrics.Result{full}, change.GroupOptions{})

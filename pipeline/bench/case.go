@@ -131,6 +131,9 @@ func (c Case) Measure(ctx context.Context, dir string) Outcome {
 	if err == nil {
 		err = json.Unmarshal(text, &out.Truth)
 	}
+	if err == nil && out.Truth.Schema != scene.TruthSchema {
+		err = fmt.Errorf("%s: truth of the form %q, want %q: render it again", files.Truth, out.Truth.Schema, scene.TruthSchema)
+	}
 	if err != nil {
 		out.Err = err
 		return out

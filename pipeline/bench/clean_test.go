@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"ashline/metrics/catalogue"
 	"ashline/pipeline/scene"
 )
 
@@ -54,7 +55,7 @@ func TestCleanScenes(t *testing.T) {
 		}
 		fmt.Fprintf(&table, "%-5v %s\n", ok, o.Line())
 	}
-	Table(&table, "clean", outs, Figures())
+	Table(&table, "clean", outs)
 	fmt.Fprintf(os.Stdout, "%s\n", table.String())
 	var seen, carried []float64
 	for _, o := range outs {
@@ -81,6 +82,6 @@ func within(o Outcome) bool {
 	s, t := o.Result.Swings[0], o.Truth.Swings[0]
 	contact, ok := o.Contact()
 	return ok && math.Abs(contact) <= cleanContactS && o.Wrong == 0 &&
-		math.Abs(s.Plane.AttackDeg.Float()-*t.Plane.AttackDeg) <= cleanAttackDeg &&
-		math.Abs(s.Pitch.DescentDeg.Float()-*t.Pitch.DescentDeg) <= cleanDescent
+		math.Abs(s.Metrics[catalogue.PlaneAttackDeg].Float()-t.Metrics["plane.attack_deg"]) <= cleanAttackDeg &&
+		math.Abs(s.Metrics[catalogue.PitchDescentDeg].Float()-t.Metrics["pitch.descent_deg"]) <= cleanDescent
 }

@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"math"
@@ -10,6 +9,7 @@ import (
 	"text/tabwriter"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/metrics/finding"
 	"ashline/pipeline/scene"
 )
@@ -77,7 +77,7 @@ func ReportFindings(outs []Outcome, set finding.Set) FindingReport {
 
 // judge goes through the findings of one scene.
 func (r *FindingReport) judge(o Outcome, set finding.Set, s *FaultScore) (named bool) {
-	truth := trueMetrics(o.Truth.Swings[0])
+	truth := known(o.Truth.Swings[0])
 	for _, f := range set.Judge(o.Result) {
 		if f.Next { // said already
 			continue
@@ -106,42 +106,21 @@ func numbersOf(o Outcome, r finding.Rule) string {
 	if r.ID == "" {
 		return "the set has no such rule"
 	}
-	truth := trueMetrics(o.Truth.Swings[0])
+	truth := known(o.Truth.Swings[0])
 	var parts []string
 	for _, c := range r.When {
-		for _, m := range o.Result.Swings[0].Metrics() {
-			if m.Name == c.Metric {
-				parts = append(parts, fmt.Sprintf("%s %s, in truth %.4g", m.Name, m.Value, truth(m.Name)))
-			}
+		if m, ok := catalogue.Find(c.Metric); ok {
+			parts = append(parts, fmt.Sprintf("%s %s, in truth %.4g", c.Metric, o.Result.Swings[0].Metrics[m], truth(c.Metric)))
 		}
 	}
 	return strings.Join(parts, "; ")
 }
 
-// trueMetrics finds a swing's true metrics by their names in metrics.json; NaN for one that
-// the swing has not. Of the body it is what the picture shows, of the barrel's speed that
-// in space, as both are measured.
-func trueMetrics(t scene.SwingTruth) func(name string) float64 {
-	t.Body = t.BodyImage
-	t.Speed.BarrelContactMPS, t.Speed.BarrelPeakMPS = t.Speed.BarrelContact3DMPS, t.Speed.BarrelPeak3DMPS
-	values := map[string]float64{}
-	var walk func(path string, v any)
-	walk = func(path string, v any) {
-		switch x := v.(type) {
-		case float64:
-			values[path] = x
-		case map[string]any:
-			for k, sub := range x {
-				walk(strings.TrimPrefix(path+"."+k, "."), sub)
-			}
-		}
-	}
-	var tree any
-	if text, err := json.Marshal(t); err == nil && json.Unmarshal(text, &tree) == nil {
-		walk("", tree)
-	}
-	return func(name string) float64 {
-		if v, ok := values[name]; ok {
+// known finds a swing's true metrics by their paths in metrics.json; NaN for one that
+// the swing has not.
+func known(t scene.SwingTruth) func(path string) float64 {
+	return func(path string) float64 {
+		if v, ok := t.Metrics[path]; ok {
 			return v
 		}
 		return math.NaN()
@@ -152,31 +131,12 @@ func trueMetrics(t scene.SwingTruth) func(name string) float64 {
 // the rules would say of a scene if measuring it were perfect. It serves to choose bounds
 // without rendering.
 func TruthResult(t scene.SwingTruth) metrics.Result {
-	truth := trueMetrics(t)
-	var tree any
-	if text, err := json.Marshal(metrics.Swing{}); err != nil || json.Unmarshal(text, &tree) != nil {
-		return metrics.Result{}
-	}
-	var put func(path string, v any) any
-	put = func(path string, v any) any {
-		x, ok := v.(map[string]any)
-		if !ok {
-			return v
-		}
-		if _, isValue := x["unit"]; isValue {
-			if n := truth(path); !math.IsNaN(n) {
-				return metrics.Got(n, n, n, "")
-			}
-			return metrics.Lacking("", "the swing has none")
-		}
-		for k, sub := range x {
-			x[k] = put(strings.TrimPrefix(path+"."+k, "."), sub)
-		}
-		return x
-	}
 	var sw metrics.Swing
-	if text, err := json.Marshal(put("", tree)); err != nil || json.Unmarshal(text, &sw) != nil {
-		return metrics.Result{}
+	for m := range catalogue.NumMetrics {
+		sw.Metrics[m] = metrics.Lacking(m.Row().Unit, "the swing has none")
+		if v, ok := t.Metrics[m.Path()]; ok {
+			sw.Metrics[m] = metrics.Got(v, v, v, m.Row().Unit)
+		}
 	}
 	return metrics.Result{Swings: []metrics.Swing{sw}}
 }

@@ -3,11 +3,11 @@ package bench
 import (
 	"bytes"
 	"errors"
-	"math"
 	"strings"
 	"testing"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/pipeline/rules"
 	"ashline/pipeline/scene"
 )
@@ -15,11 +15,9 @@ import (
 // finished is a scene whose barrel finishes at one height and was measured at another.
 func finished(seed uint64, fault string, trueM, measuredM float64) Outcome {
 	o := Outcome{Case: Case{Family: scene.Clean, Seed: seed, Fault: fault}}
-	var truth scene.SwingTruth
-	truth.Finish.HeightM = &trueM
-	o.Truth.Swings = []scene.SwingTruth{truth}
+	o.Truth.Swings = []scene.SwingTruth{{Metrics: scene.Numbers{"finish.height_m": trueM}}}
 	var sw metrics.Swing
-	sw.Finish.HeightM = metrics.Got(measuredM, measuredM-0.01, measuredM+0.01, "m")
+	sw.Metrics[catalogue.FinishHeightM] = metrics.Got(measuredM, measuredM-0.01, measuredM+0.01, "m")
 	o.Result.Swings = []metrics.Swing{sw}
 	return o
 }
@@ -63,26 +61,36 @@ func TestReportFindings(t *testing.T) {
 	}
 }
 
-// The truth by the names of metrics.json: the body's as the picture shows it, the
-// barrel's speed in space.
-func TestTrueMetrics(t *testing.T) {
+// A result made of the truth knows each metric that the truth has, and no other.
+func TestTruthResult(t *testing.T) {
 	t.Parallel()
-	num := func(v float64) *float64 { return &v }
-	var truth scene.SwingTruth
-	truth.Zone.EnterS, truth.Zone.Near.EnterS = num(-0.01), num(-0.02)
-	truth.Body.HeadDriftM, truth.BodyImage.HeadDriftM = num(1), num(2)
-	truth.Speed.BarrelContactMPS, truth.Speed.BarrelContact3DMPS = num(3), num(4)
-	of := trueMetrics(truth)
-	for name, want := range map[string]float64{
-		"zone.enter_s": -0.01, "zone.near.enter_s": -0.02, "body.head_drift_m": 2, "speed.barrel_contact_mps": 4, "plane.gap_deg": math.NaN(),
-	} {
-		if got := of(name); got != want && !(math.IsNaN(got) && math.IsNaN(want)) {
-			t.Errorf("%s: got %g, want %g", name, got, want)
+	truth := scene.Numbers{"zone.enter_s": -0.01, "zone.near.enter_s": -0.02, "body.head_drift_m": 2}
+	sw := TruthResult(scene.SwingTruth{Metrics: truth}).Swings[0]
+	for m := range catalogue.NumMetrics {
+		want, ok := truth[m.Path()]
+		if v := sw.Metrics[m]; v.Known() != ok || ok && v.Float() != want {
+			t.Errorf("%s: got %s, want %g", m.Path(), v, want)
 		}
 	}
-	for _, m := range TruthResult(truth).Swings[0].Metrics() {
-		if got, want := m.Value.Float(), of(m.Name); got != want && !(math.IsNaN(got) && math.IsNaN(want)) {
-			t.Errorf("%s: got %g, want %g", m.Name, got, want)
+}
+
+// Every metric has a truth in some scene, by its own path, and no truth is of a metric
+// that there is not.
+func TestEveryMetricHasItsTruth(t *testing.T) {
+	t.Parallel()
+	s, err := scene.New(scene.Random(7, scene.Clean))
+	if err != nil {
+		t.Fatal(err)
+	}
+	truth := s.Swing().Metrics
+	for m := range catalogue.NumMetrics {
+		if _, ok := truth[m.Path()]; !ok && m != catalogue.BodyLeadElbowStraightS {
+			t.Errorf("%s has no truth", m.Path())
+		}
+	}
+	for path := range truth {
+		if _, ok := catalogue.Find(path); !ok {
+			t.Errorf("%s is the truth of no metric", path)
 		}
 	}
 }

@@ -5,9 +5,12 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 	"text/tabwriter"
 
 	"golang.org/x/sync/errgroup"
+
+	"ashline/metrics/catalogue"
 )
 
 // Options say what to run.
@@ -66,11 +69,11 @@ func (o Outcome) Contact() (float64, bool) {
 	return (*o.Result.Swings[0].Keys.Contact.Frame - *o.Truth.Swings[0].Keys.Contact.Frame) / o.Truth.FPS, true
 }
 
-// Table writes the scores of some figures of the outcomes.
-func Table(w io.Writer, title string, outs []Outcome, figures []Figure) {
+// Table writes the scores of all metrics that the truth of some outcome has.
+func Table(w io.Writer, title string, outs []Outcome) {
 	failed, wrong, odd := 0, 0, 0
 	var seen, bridged, contact, seconds []float64
-	scores := make([]Score, len(figures))
+	var scores [catalogue.NumMetrics]Score
 	for _, o := range outs {
 		if o.Err != nil {
 			failed++
@@ -88,8 +91,8 @@ func Table(w io.Writer, title string, outs []Outcome, figures []Figure) {
 		if e, ok := o.Contact(); ok {
 			contact = append(contact, math.Abs(1000*e))
 		}
-		for i, f := range figures {
-			scores[i].Add(f, f.Got(o.Result.Swings[0]), f.Want(o.Truth.Swings[0]))
+		for m := range catalogue.NumMetrics {
+			scores[m].Add(m, o.Result.Swings[0].Metrics[m], o.Truth.Swings[0].Metrics)
 		}
 	}
 	fmt.Fprintf(w, "%s: %d scenes, %d failed, %d with the wrong object, %d without exactly one swing\n", title, len(outs), failed, wrong, odd)
@@ -97,11 +100,21 @@ func Table(w io.Writer, title string, outs []Outcome, figures []Figure) {
 	tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintln(tw, "metric\tunit\tn\tmissing\tbias\tmedian\tp95\tcovered\twidth\t")
 	fmt.Fprintf(tw, "contact\tms\t%d\t\t\t%.2f\t%.2f\t\t\t\n", len(contact), quantile(contact, 0.5), quantile(contact, 0.95))
-	for i, f := range figures {
-		s := &scores[i]
-		fmt.Fprintf(tw, "%s\t%s\t%d\t%d\t%.2f\t%.2f\t%.2f\t%.0f %%\t%.2f\t\n", f.Name, f.Unit, len(s.Errors), s.Missing, s.Bias(), s.Size(0.5), s.Size(0.95), 100*s.Coverage(), quantile(s.Widths, 0.5))
+	var lacking []string
+	for m := range catalogue.NumMetrics {
+		s := &scores[m]
+		if len(s.Errors) == 0 {
+			if s.Missing > 0 {
+				lacking = append(lacking, m.Path())
+			}
+			continue
+		}
+		fmt.Fprintf(tw, "%s\t%s\t%d\t%d\t%.2f\t%.2f\t%.2f\t%.0f %%\t%.2f\t\n", m.Path(), tableUnits[m.Row().Unit].name, len(s.Errors), s.Missing, s.Bias(), s.Size(0.5), s.Size(0.95), 100*s.Coverage(), quantile(s.Widths, 0.5))
 	}
 	tw.Flush()
+	if len(lacking) > 0 {
+		fmt.Fprintf(w, "missing in all: %s\n", strings.Join(lacking, ", "))
+	}
 }
 
 // Line sums up one outcome.
@@ -112,18 +125,17 @@ func (o Outcome) Line() string {
 	if len(o.Result.Swings) != 1 {
 		return fmt.Sprintf("%s %d: %d swings", o.Family, o.Seed, len(o.Result.Swings))
 	}
-	s, t := o.Result.Swings[0], o.Truth.Swings[0]
-	err := func(v float64, w *float64) float64 {
-		if w == nil {
-			return math.NaN()
+	off := func(m catalogue.Metric) float64 {
+		if want, ok := o.Truth.Swings[0].Metrics[m.Path()]; ok {
+			return o.Result.Swings[0].Metrics[m].Float() - want
 		}
-		return v - *w
+		return math.NaN()
 	}
 	e, ok := o.Contact()
 	if !ok {
 		e = math.NaN()
 	}
 	return fmt.Sprintf("%s %d: contact %+.2f ms, attack %+.2f°, descent %+.2f°, enter %+.1f ms, leave %+.1f ms, seen %.2f px, wrong %d, %.1f s",
-		o.Family, o.Seed, 1000*e, err(s.Plane.AttackDeg.Float(), t.Plane.AttackDeg), err(s.Pitch.DescentDeg.Float(), t.Pitch.DescentDeg),
-		1000*err(s.Zone.EnterS.Float(), t.Zone.EnterS), 1000*err(s.Zone.LeaveS.Float(), t.Zone.LeaveS), rms(o.SeenPx), o.Wrong, o.Seconds)
+		o.Family, o.Seed, 1000*e, off(catalogue.PlaneAttackDeg), off(catalogue.PitchDescentDeg),
+		1000*off(catalogue.ZoneEnterS), 1000*off(catalogue.ZoneLeaveS), rms(o.SeenPx), o.Wrong, o.Seconds)
 }

@@ -7,6 +7,8 @@ import (
 	"math"
 	"text/tabwriter"
 
+	"ashline/metrics/catalogue"
+
 	"ashline/pipeline/scene"
 )
 
@@ -102,11 +104,10 @@ func trackRow(name string, outs []TrackOutcome) TrackRow {
 			continue
 		}
 		s, t := o.Result.Swings[0], o.Truth.Swings[0]
-		if w := t.Plane.AttackDeg; w != nil && s.Plane.AttackDeg.Known() {
-			attack = append(attack, math.Abs(s.Plane.AttackDeg.Float()-*w))
-		}
-		if w := t.Pitch.DescentDeg; w != nil && s.Pitch.DescentDeg.Known() {
-			descent = append(descent, math.Abs(s.Pitch.DescentDeg.Float()-*w))
+		for m, to := range map[catalogue.Metric]*[]float64{catalogue.PlaneAttackDeg: &attack, catalogue.PitchDescentDeg: &descent} {
+			if want, ok := t.Metrics[m.Path()]; ok && s.Metrics[m].Known() {
+				*to = append(*to, math.Abs(s.Metrics[m].Float()-want))
+			}
 		}
 	}
 	r.Seen, r.Hidden, r.Carried = len(seen), len(hidden), len(carried)

@@ -1,7 +1,7 @@
 // Package guide writes metrics/README.md, which explains every metric of
-// metrics.json in plain words, and its figures. What flows in: the texts of this
-// package, keyed by the JSON path of a metric, and an example swing in closed
-// form; what flows out: Markdown and SVG, the same bytes each time.
+// metrics.json in plain words, and its figures. What flows in: the rows of the
+// catalogue and an example swing in closed form; what flows out: Markdown and SVG, the
+// same bytes each time.
 //
 // The example swing lies in the plane of the pitch (x metres towards the
 // pitcher, z metres up, seconds, 0 at contact): the barrel runs along an ellipse,

@@ -3,9 +3,11 @@ package guide
 import (
 	"fmt"
 	"strings"
+
+	"ashline/metrics/catalogue"
 )
 
-const intro = `<!-- Written by pipeline/guide; change the texts there and run: go test ./pipeline/guide -update -->
+const intro = `<!-- Written by pipeline/guide from metrics/catalogue; change the texts there and run: go test ./pipeline/guide -update -->
 # Every number of metrics.json, in plain words
 
 For coaches, and for hitters who want to know what the numbers mean. No number here is good or bad by itself: it describes one
@@ -40,6 +42,20 @@ itself. In the figures the barrel is blue while it is in the zone and orange-red
 
 `
 
+const keysLead = "Five instants that every swing is cut into. Each has a time `t_s` in seconds from contact, a `frame` (frames counted from 0, " +
+	"with a fraction, because a key position seldom falls exactly on a frame), a `confidence` from 0 to 1, and `status` and `why` like any metric."
+
+const lineEntry = "### Where the line comes from: `pitch.line`\n\n" +
+	"`tracked`: the ball seen in the clip. `drawn`: two points on the card. `flight`: computed from the card's pitch speed and release. `none`: there is no line.\n\n" +
+	"- Unit: none. A word, no number.\n- Missing or assumed: `none` when no ball was followed in and the card states no line.\n" +
+	"- Computed: The card's choice; without one, the tracked ball.\n\n"
+
+// shownIn are the drawings of a group of metrics, and of the key positions.
+var shownIn = map[string][]string{
+	"keys": {"keys.svg"}, "plane": {"attack.svg", "offset.svg"}, "zone": {"zone.svg"}, "timing": {"timing.svg"},
+	"body": {"slot.svg", "arm.svg", "hands.svg"}, "finish": {"finish.svg"},
+}
+
 // Page is the text of metrics/README.md.
 func Page() []byte {
 	var b strings.Builder
@@ -49,15 +65,32 @@ func Page() []byte {
 		alt[f.File] = f.Alt
 	}
 	show := func(file string) { fmt.Fprintf(&b, "![%s](figures/%s)\n\n", alt[file], file) }
-	show("frame.svg")
-	b.WriteString(frames)
-	for _, g := range groups {
-		fmt.Fprintf(&b, "## %s\n\n%s\n\n", g.title, g.lead)
-		for _, file := range g.figures {
+	section := func(path, title, lead string) {
+		fmt.Fprintf(&b, "## %s\n\n%s\n\n", title, lead)
+		for _, file := range shownIn[path] {
 			show(file)
 		}
-		for _, e := range g.entries {
-			e.write(&b)
+	}
+	show("frame.svg")
+	b.WriteString(frames)
+	section("keys", "Key positions", keysLead)
+	for k := range catalogue.NumKeys {
+		row := k.Row()
+		when := lacks(row.Needs, row.Never)
+		if k == catalogue.Contact {
+			when = contactLacks
+		}
+		entry(&b, "keys."+row.Path, "s", row.Words, when)
+	}
+	for _, g := range catalogue.Groups {
+		section(g.Path, g.Title, g.Lead)
+		if g.Path == "pitch" {
+			b.WriteString(lineEntry)
+		}
+		for m := range catalogue.NumMetrics {
+			if row := m.Row(); m.Group() == g {
+				entry(&b, row.Path, row.Unit, row.Words, lacks(row.Needs, row.Never))
+			}
 		}
 	}
 	for _, g := range factGroups {
@@ -76,7 +109,6 @@ func Page() []byte {
 
 // units are the words for what metrics.json writes.
 var units = map[string]string{
-	"":    "none",
 	"1":   "none, a ratio",
 	"deg": "degrees",
 	"m":   "metres",
@@ -84,7 +116,8 @@ var units = map[string]string{
 	"s":   "seconds",
 }
 
-func (e entry) write(b *strings.Builder) {
-	fmt.Fprintf(b, "### %s: `%s`\n\n%s\n\n", e.name, e.path, e.plain)
-	fmt.Fprintf(b, "- Unit: %s. %s\n- Missing or assumed: %s\n- Computed: %s\n\n", units[e.unit], e.frame, e.lacks, e.how)
+// entry explains one metric or key position.
+func entry(b *strings.Builder, path, unit string, w catalogue.Words, when string) {
+	fmt.Fprintf(b, "### %s: `%s`\n\n%s\n\n", w.Name, path, w.Plain)
+	fmt.Fprintf(b, "- Unit: %s. %s\n- Missing or assumed: %s\n- Computed: %s\n\n", units[unit], w.Frame, when, w.How)
 }

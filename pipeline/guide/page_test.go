@@ -8,31 +8,22 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 )
 
 var update = flag.Bool("update", false, "write the page and its figures")
 
 var folder = filepath.Join("..", "..", "metrics", "figures")
 
-// leaves collects every field of a result but its card by its path in
-// metrics.json, with the unit of those that are metrics. Of a list it takes the
-// first.
-func leaves(out map[string]string, path string, v reflect.Value) {
-	switch x := v.Interface().(type) {
-	case metrics.Value:
-		out[path] = x.Unit
-		return
-	case metrics.Key:
-		out[path] = "s"
-		return
-	}
+// leaves collects every field of a result but its card and its swings by its path in
+// metrics.json. Of a list it takes the first.
+func leaves(out map[string]bool, path string, v reflect.Value) {
 	switch v.Kind() {
 	case reflect.Slice:
 		if v.Type().Elem().Kind() == reflect.Struct {
@@ -41,12 +32,8 @@ func leaves(out map[string]string, path string, v reflect.Value) {
 		}
 	case reflect.Struct:
 		for i := range v.NumField() {
-			f := v.Type().Field(i)
-			name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
-			switch {
-			case f.Anonymous:
-				leaves(out, path, v.Field(i))
-			case path == "" && name == "card": // the coach's own
+			switch name, _, _ := strings.Cut(v.Type().Field(i).Tag.Get("json"), ","); {
+			case path == "" && (name == "card" || name == "swings"):
 			case path == "":
 				leaves(out, name, v.Field(i))
 			default:
@@ -55,39 +42,27 @@ func leaves(out map[string]string, path string, v reflect.Value) {
 		}
 		return
 	}
-	out[path] = ""
+	out[path] = true
 }
 
-// fields are all fields of metrics.json but those of the card.
-func fields(t *testing.T) map[string]string {
-	t.Helper()
-	r := metrics.Measure(metrics.Track{Swings: []metrics.Span{{}}}, metrics.Card{}, nil).Result
-	r.Findings = []metrics.Finding{{}}
-	all := map[string]string{}
-	leaves(all, "", reflect.ValueOf(r))
-	return all
-}
-
-func TestEveryMetricHasOneText(t *testing.T) {
+// Every field of metrics.json but those of the card has one text.
+func TestEveryFieldHasOneText(t *testing.T) {
 	t.Parallel()
-	want := fields(t)
-	if _, ok := want["swings[].zone.near.enter_s"]; !ok || len(want) < 70 {
-		t.Fatalf("the walk over the result types found only %d fields", len(want))
-	}
+	want := map[string]bool{}
+	leaves(want, "", reflect.ValueOf(metrics.Result{Swings: []metrics.Swing{{}}, Findings: []metrics.Finding{{}}}))
 	got := map[string]int{}
-	for _, g := range groups {
-		for _, e := range g.entries {
-			path := "swings[]." + e.path
-			got[path]++
-			if unit, ok := want[path]; ok && unit != e.unit {
-				t.Errorf("%s: the text says unit %q, the result %q", e.path, e.unit, unit)
-			}
-		}
-	}
 	for _, g := range factGroups {
 		for _, f := range g.facts {
 			got[f.path]++
 		}
+	}
+	page := string(Page())
+	for path := range (&metrics.Swing{}).Fields() {
+		want["swings[]."+path] = true
+		got["swings[]."+path] += strings.Count(page, ": `"+path+"`\n")
+	}
+	if len(want) < 70 {
+		t.Fatalf("the walk over the result found only %d fields", len(want))
 	}
 	for path := range want {
 		if got[path] != 1 {
@@ -95,41 +70,17 @@ func TestEveryMetricHasOneText(t *testing.T) {
 		}
 	}
 	for path := range got {
-		if _, ok := want[path]; !ok {
-			t.Errorf("the text of %q has no metric", path)
+		if !want[path] {
+			t.Errorf("the text of %q has no field", path)
 		}
 	}
 }
 
-func TestWordsNameEveryMetric(t *testing.T) {
+func TestEveryUnitHasWords(t *testing.T) {
 	t.Parallel()
-	words := map[string]Words{}
-	for _, w := range AllWords() {
-		if w.Name == "" || w.Plain == "" || w.Group == "" {
-			t.Errorf("%+v lacks words", w)
-		}
-		words[w.Path] = w
-	}
-	for _, m := range (metrics.Swing{}).Metrics() {
-		if _, ok := words[m.Name]; !ok {
-			t.Errorf("%s has no words", m.Name)
-		}
-	}
-}
-
-func TestTextsAreWhole(t *testing.T) {
-	t.Parallel()
-	sentence := regexp.MustCompile("^[A-Z0-9`].*[.?]$")
-	for _, g := range groups {
-		for _, e := range g.entries {
-			for _, s := range []string{e.plain, e.frame, e.lacks, e.how} {
-				if !sentence.MatchString(s) {
-					t.Errorf("%s: %q is no sentence", e.path, s)
-				}
-			}
-			if _, ok := units[e.unit]; !ok || e.name == "" {
-				t.Errorf("%s: name %q, unit %q", e.path, e.name, e.unit)
-			}
+	for m := range catalogue.NumMetrics {
+		if r := m.Row(); units[r.Unit] == "" {
+			t.Errorf("%s: no words for %q", r.Path, r.Unit)
 		}
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/metrics/geom"
 	"ashline/pipeline/draw"
 	"ashline/pipeline/footage"
@@ -58,7 +59,7 @@ func NewDrawing(c *draw.Canvas, clip footage.Footage, study metrics.Study, i int
 			seen = append(seen, b.TimeS)
 		}
 	}
-	enter, leave := cur.ContactS+sw.Zone.EnterS.Float(), cur.ContactS+sw.Zone.LeaveS.Float()
+	enter, leave := cur.ContactS+sw.Metrics[catalogue.ZoneEnterS].Float(), cur.ContactS+sw.Metrics[catalogue.ZoneLeaveS].Float()
 	from, to := math.Max(d.moments.LaunchS, cur.FirstS), math.Min(d.moments.FinishS+afterPathS, cur.LastS)
 	barrel := func(at float64) draw.Point { return scr.On(cur.Barrel(at)) }
 	d.path = newBarrelPath(barrel, from, to, []float64{enter, leave, cur.ContactS}, kindsOf(enter, leave, seen, d.frameS))

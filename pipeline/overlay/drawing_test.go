@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/metrics/geom"
 	"ashline/pipeline/draw"
 	"ashline/pipeline/footage"
@@ -133,10 +134,10 @@ func TestReadouts(t *testing.T) {
 	nan := math.NaN()
 	got := func(v float64, unit string) metrics.Value { return metrics.Got(v, nan, nan, unit) }
 	var sw metrics.Swing
-	sw.Plane.AttackDeg = got(-3.14, "deg").As(metrics.Assumed, "contact is assumed")
-	sw.Plane.GapDeg = got(4.26, "deg")
-	sw.Zone.DurationS, sw.Zone.LengthM = got(0.0184, "s"), got(0.393, "m")
-	sw.Speed.BarrelContactMPS = got(31.2928, "m/s") // 70 mph
+	sw.Metrics[catalogue.PlaneAttackDeg] = got(-3.14, "deg").As(metrics.Assumed, "contact is assumed")
+	sw.Metrics[catalogue.PlaneGapDeg] = got(4.26, "deg")
+	sw.Metrics[catalogue.ZoneDurationS], sw.Metrics[catalogue.ZoneLengthM] = got(0.0184, "s"), got(0.393, "m")
+	sw.Metrics[catalogue.SpeedBarrelContactMPS] = got(31.2928, "m/s") // 70 mph
 	want := [][2]string{{"≈ −3.1°", ""}, {"–", ""}, {"+4.3°", ""}, {"18 ms", "0.39 m"}, {"31.3 m/s", "70 mph"}}
 	for i, r := range readouts(sw) {
 		if r.value != want[i][0] || r.small != want[i][1] {

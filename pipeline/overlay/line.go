@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/metrics/geom"
 	"ashline/pipeline/draw"
 )
@@ -39,7 +40,7 @@ func newPitchLine(cur metrics.Curves, sw metrics.Swing, scaled bool, scr Screen)
 	// Where the barrel stands beside the line at contact, m.
 	foot := along(on(0), on(1), scr.On(cur.Barrel(cur.ContactS)))
 	turn := 0.0
-	if sw.Pitch.Line != "tracked" {
+	if sw.Line != "tracked" {
 		// A line from the card does not know where the ball was met.
 		turn = foot
 	}
@@ -52,11 +53,11 @@ func newPitchLine(cur metrics.Curves, sw metrics.Swing, scaled bool, scr Screen)
 	}
 	// Across the line, down the picture.
 	dx, dy := l.from.X-l.to.X, l.from.Y-l.to.Y
-	length := math.Hypot(dx, dy)
-	if length == 0 {
+	lengthPx := math.Hypot(dx, dy)
+	if lengthPx == 0 {
 		return l
 	}
-	nx, ny := -dy/length, dx/length
+	nx, ny := -dy/lengthPx, dx/lengthPx
 	if ny < 0 {
 		nx, ny = -nx, -ny
 	}
@@ -67,14 +68,15 @@ func newPitchLine(cur metrics.Curves, sw metrics.Swing, scaled bool, scr Screen)
 	front := on(turn + bandBeforeM)
 	l.band = [4]draw.Point{side(front, -halfPx), side(l.to, -halfPx), side(l.to, halfPx), side(front, halfPx)}
 	l.banded = true
-	z := sw.Zone
-	if z.LengthM.Known() && z.BehindM.Known() && z.AheadM.Known() && z.EnterS.Known() && z.LeaveS.Known() {
+	length, behind, ahead := sw.Metrics[catalogue.ZoneLengthM], sw.Metrics[catalogue.ZoneBehindM], sw.Metrics[catalogue.ZoneAheadM]
+	enter, leave := sw.Metrics[catalogue.ZoneEnterS], sw.Metrics[catalogue.ZoneLeaveS]
+	if length.Known() && behind.Known() && ahead.Known() && enter.Known() && leave.Known() {
 		off := halfPx * 1.35
 		l.zone = &zoneBracket{
-			behind: side(on(foot-z.BehindM.Float()), off), ahead: side(on(foot+z.AheadM.Float()), off),
+			behind: side(on(foot-behind.Float()), off), ahead: side(on(foot+ahead.Float()), off),
 			tick:   draw.Point{X: -nx * halfPx * 0.35, Y: -ny * halfPx * 0.35},
-			enterS: cur.ContactS + z.EnterS.Float(), leaveS: cur.ContactS + z.LeaveS.Float(),
-			text: number(z.LengthM, "%.2f m", 1),
+			enterS: cur.ContactS + enter.Float(), leaveS: cur.ContactS + leave.Float(),
+			text: number(length, "%.2f m", 1),
 		}
 	}
 	return l

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/metrics/geom"
 	"ashline/pipeline/draw"
 )
@@ -24,9 +25,9 @@ func zoneSwing() metrics.Swing {
 	nan := math.NaN()
 	got := func(v float64, unit string) metrics.Value { return metrics.Got(v, nan, nan, unit) }
 	var sw metrics.Swing
-	sw.Pitch.Line = "tracked"
-	sw.Zone.EnterS, sw.Zone.LeaveS = got(-0.01, "s"), got(0.02, "s")
-	sw.Zone.LengthM, sw.Zone.BehindM, sw.Zone.AheadM = got(0.5, "m"), got(0.2, "m"), got(0.3, "m")
+	sw.Line = "tracked"
+	sw.Metrics[catalogue.ZoneEnterS], sw.Metrics[catalogue.ZoneLeaveS] = got(-0.01, "s"), got(0.02, "s")
+	sw.Metrics[catalogue.ZoneLengthM], sw.Metrics[catalogue.ZoneBehindM], sw.Metrics[catalogue.ZoneAheadM] = got(0.5, "m"), got(0.2, "m"), got(0.3, "m")
 	return sw
 }
 
@@ -80,7 +81,10 @@ func TestPitchLineWhatIsKnown(t *testing.T) {
 		{"no scale", func(*metrics.Curves, *metrics.Swing) {}, false, true, false, false},
 		{"no line", func(c *metrics.Curves, _ *metrics.Swing) { c.Tracked = false }, true, false, false, false},
 		{"never in the zone", func(_ *metrics.Curves, s *metrics.Swing) {
-			s.Zone = metrics.Zone{LengthM: metrics.Got(0, 0, 0, "m")}
+			for m := range s.Metrics {
+				s.Metrics[m] = metrics.Value{}
+			}
+			s.Metrics[catalogue.ZoneLengthM] = metrics.Got(0, 0, 0, "m")
 		}, true, true, true, false},
 		{"not a number", func(c *metrics.Curves, _ *metrics.Swing) { c.Line[0][0] = math.NaN() }, true, false, false, false},
 	} {
@@ -101,7 +105,7 @@ func TestPitchLineWhatIsKnown(t *testing.T) {
 func TestDrawnLineTurnsAtBarrel(t *testing.T) {
 	t.Parallel()
 	cur, sw := lineCurves(), zoneSwing()
-	sw.Pitch.Line = "drawn"
+	sw.Line = "drawn"
 	cur.Barrel = func(float64) geom.Point { return geom.Point{380, 192} }
 	l := newPitchLine(cur, sw, true, Whole)
 	if math.Hypot(l.contact.X-380, l.contact.Y-192) > 0.01 {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/pipeline/draw"
 )
 
@@ -20,11 +21,11 @@ type readout struct {
 // readouts are the rows of one swing's panel.
 func readouts(sw metrics.Swing) []readout {
 	return []readout{
-		{"attack", signed(sw.Plane.AttackDeg), "", draw.PathOutOfZone},
-		{"descent", number(sw.Pitch.DescentDeg, "%.1f°", 1), "", draw.PitchLine},
-		{"gap", signed(sw.Plane.GapDeg), "", draw.Colour{}},
-		{"zone", number(sw.Zone.DurationS, "%.0f ms", 1000), bare(number(sw.Zone.LengthM, "%.2f m", 1)), draw.PathInZone},
-		{"barrel", number(sw.Speed.BarrelContactMPS, "%.1f m/s", 1), bare(number(sw.Speed.BarrelContactMPS, "%.0f mph", mphPerMPS)), draw.Colour{}},
+		{"attack", signed(sw.Metrics[catalogue.PlaneAttackDeg]), "", draw.PathOutOfZone},
+		{"descent", number(sw.Metrics[catalogue.PitchDescentDeg], "%.1f°", 1), "", draw.PitchLine},
+		{"gap", signed(sw.Metrics[catalogue.PlaneGapDeg]), "", draw.Colour{}},
+		{"zone", number(sw.Metrics[catalogue.ZoneDurationS], "%.0f ms", 1000), bare(number(sw.Metrics[catalogue.ZoneLengthM], "%.2f m", 1)), draw.PathInZone},
+		{"barrel", number(sw.Metrics[catalogue.SpeedBarrelContactMPS], "%.1f m/s", 1), bare(number(sw.Metrics[catalogue.SpeedBarrelContactMPS], "%.0f mph", mphPerMPS)), draw.Colour{}},
 	}
 }
 

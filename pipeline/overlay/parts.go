@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/pipeline/footage"
 	"ashline/pipeline/report"
 )
@@ -70,8 +71,8 @@ func (p Part) Marks(sw metrics.Swing) []report.Mark {
 			out = append(out, report.Mark{Name: k.Name, TimeS: *k.TimeS, Frame: p.first(at)})
 		}
 	}
-	if z := sw.Zone; z.EnterS.Known() && z.LeaveS.Known() {
-		enter, leave := z.EnterS.Float(), z.LeaveS.Float()
+	if a, b := sw.Metrics[catalogue.ZoneEnterS], sw.Metrics[catalogue.ZoneLeaveS]; a.Known() && b.Known() {
+		enter, leave := a.Float(), b.Float()
 		from, until := p.first(contact+enter), p.first(contact+leave)+1
 		out = append(out, report.Mark{Name: zoneMark, TimeS: enter, Frame: from, Until: max(until, from+1)})
 	}

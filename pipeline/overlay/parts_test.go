@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/pipeline/footage"
 )
 
@@ -21,7 +22,7 @@ func TestMarksAreWhereLabelsAppear(t *testing.T) {
 		times := evenTimes(fps, 1)
 		sw := metrics.Swing{Keys: metrics.Keys{Launch: keyAt(-0.16), Lag: keyAt(-0.05), Contact: keyAt(0), Finish: keyAt(0.19)}}
 		sw.Keys.Slot = metrics.Key{Status: metrics.Missing, Why: "hidden"}
-		sw.Zone.EnterS, sw.Zone.LeaveS = metrics.Got(-0.008, -0.009, -0.007, "s"), metrics.Got(0.010, 0.009, 0.011, "s")
+		sw.Metrics[catalogue.ZoneEnterS], sw.Metrics[catalogue.ZoneLeaveS] = metrics.Got(-0.008, -0.009, -0.007, "s"), metrics.Got(0.010, 0.009, 0.011, "s")
 		cur := metrics.Curves{Known: true, ContactS: 0.5 + 0.3/fps, Span: metrics.Span{From: 0, To: len(times)}}
 		study := metrics.Study{Swings: []metrics.Curves{cur}, Result: metrics.Result{Swings: []metrics.Swing{sw}}}
 		parts := Parts(footage.Footage{FPS: fps, TimesS: times}, study, SlowPace)

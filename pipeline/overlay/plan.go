@@ -5,6 +5,7 @@ import (
 	"sort"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/pipeline/footage"
 )
 
@@ -47,7 +48,7 @@ func MomentsOf(study metrics.Study, i int, timesS []float64) Moments {
 		return tc + *k.TimeS
 	}
 	m := Moments{ContactS: tc, LaunchS: at(sw.Keys.Launch, -noLaunchS), FinishS: at(sw.Keys.Finish, noFinishS-leadOutS)}
-	m.ZoneFromS, m.ZoneToS = tc+sw.Zone.EnterS.Float(), tc+sw.Zone.LeaveS.Float()
+	m.ZoneFromS, m.ZoneToS = tc+sw.Metrics[catalogue.ZoneEnterS].Float(), tc+sw.Metrics[catalogue.ZoneLeaveS].Float()
 	for _, k := range []metrics.Key{sw.Keys.Launch, sw.Keys.Slot, sw.Keys.Lag, sw.Keys.Finish} {
 		if k.TimeS != nil {
 			m.KeysS = append(m.KeysS, tc+*k.TimeS)

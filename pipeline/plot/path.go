@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/pipeline/svg"
 )
 
@@ -83,7 +84,7 @@ func drawPath(swings []Swing) Plot {
 	var why []string
 	for _, s := range swings {
 		if len(s.Path.Points) == 0 {
-			why = append(why, lacks(s.Name, unplaced(s.Metrics)))
+			why = append(why, lacks(s.Name, unplaced(s.Measured)))
 		}
 	}
 	if len(why) == len(swings) {
@@ -93,7 +94,7 @@ func drawPath(swings []Swing) Plot {
 	for _, s := range swings {
 		desc += inZone(s, len(swings) > 1)
 		if !s.Path.Lined && len(s.Path.Points) > 0 {
-			why = append(why, lacks(s.Name, noLine(s.Metrics)))
+			why = append(why, lacks(s.Name, noLine(s.Measured)))
 		}
 	}
 	desc = both(desc, swings)
@@ -126,7 +127,7 @@ func drawPath(swings []Swing) Plot {
 
 // unplaced is why a swing could not be put into the plane.
 func unplaced(sw metrics.Swing) string {
-	for _, v := range []metrics.Value{sw.Plane.AttackDeg, sw.Speed.BarrelContactMPS, sw.Finish.HeightM} {
+	for _, v := range []metrics.Value{sw.Metrics[catalogue.PlaneAttackDeg], sw.Metrics[catalogue.SpeedBarrelContactMPS], sw.Metrics[catalogue.FinishHeightM]} {
 		if v.Status == metrics.Missing && v.Why != "" {
 			return v.Why
 		}
@@ -136,7 +137,7 @@ func unplaced(sw metrics.Swing) string {
 
 // noLine is why there is no pitch line.
 func noLine(sw metrics.Swing) string {
-	if w := sw.Plane.GapDeg.Why; w != "" {
+	if w := sw.Metrics[catalogue.PlaneGapDeg].Why; w != "" {
 		return w
 	}
 	return textNoLine

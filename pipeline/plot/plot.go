@@ -16,8 +16,8 @@ type Swing struct {
 	Name string
 	// Path is the swing in the plane of the pitch; without points it is not known.
 	Path metrics.PlanePath
-	// Metrics are the swing's values.
-	Metrics metrics.Swing
+	// Measured are the swing's values.
+	Measured metrics.Swing
 }
 
 // Plot is one file.

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/metrics/zone"
 	"ashline/pipeline/plot"
 )
@@ -50,9 +51,9 @@ func invented(a arc) plot.Swing {
 		p.Keys = append(p.Keys, metrics.PlaneKey{Name: name, TimeS: t, XM: pos[0], ZM: pos[1], Assumed: name == "slot"})
 	}
 	var sw metrics.Swing
-	sw.Timing.Solid = metrics.Window{EarlyS: got(0.004, 0.001, "s"), LateS: got(0.006, 0.002, "s"), WindowS: got(0.01, 0.002, "s")}
-	sw.Timing.Any = metrics.Window{EarlyS: got(0.012, 0.001, "s"), LateS: got(0.021, 0.003, "s"), WindowS: got(0.033, 0.003, "s")}
-	return plot.Swing{Path: p, Metrics: sw}
+	sw.Metrics[catalogue.TimingSolidEarlyS], sw.Metrics[catalogue.TimingSolidLateS] = got(0.004, 0.001, "s"), got(0.006, 0.002, "s")
+	sw.Metrics[catalogue.TimingAnyEarlyS], sw.Metrics[catalogue.TimingAnyLateS] = got(0.012, 0.001, "s"), got(0.021, 0.003, "s")
+	return plot.Swing{Path: p, Measured: sw}
 }
 
 var (
@@ -63,10 +64,10 @@ var (
 // unknown is a swing of which nothing is known, for a reason.
 func unknown(why string) plot.Swing {
 	var sw metrics.Swing
-	gone := metrics.Lacking("s", why)
-	sw.Plane.AttackDeg, sw.Plane.GapDeg = metrics.Lacking("deg", why), metrics.Lacking("deg", why)
-	sw.Timing = metrics.Timing{Solid: metrics.Window{EarlyS: gone, LateS: gone, WindowS: gone}, Any: metrics.Window{EarlyS: gone, LateS: gone, WindowS: gone}}
-	return plot.Swing{Metrics: sw}
+	for m := range catalogue.NumMetrics {
+		sw.Metrics[m] = metrics.Lacking(m.Row().Unit, why)
+	}
+	return plot.Swing{Measured: sw}
 }
 
 func named(s plot.Swing, name string) plot.Swing {
@@ -81,7 +82,7 @@ func unlined(s plot.Swing) plot.Swing {
 	for i := range s.Path.Points {
 		s.Path.Points[i].OffM, s.Path.Points[i].OffDeg, s.Path.Points[i].InZone = math.NaN(), math.NaN(), false
 	}
-	s.Metrics = unknown("no pitch line: the ball was not seen and the card draws none").Metrics
+	s.Measured = unknown("no pitch line: the ball was not seen and the card draws none").Measured
 	return s
 }
 
@@ -90,7 +91,7 @@ const rude = `</text><script>alert(1)</script>` + "\u202e\x00\n" + `"'><img src=
 // cases are sets of plots by name.
 func cases() map[string][]plot.Plot {
 	early := invented(rising)
-	early.Metrics.Timing.Solid.EarlyS = got(-0.003, 0.001, "s")
+	early.Measured.Metrics[catalogue.TimingSolidEarlyS] = got(-0.003, 0.001, "s")
 	never := invented(arc{riseDeg: 40, offsetM: 0.8})
 	return map[string][]plot.Plot{
 		"one":           plot.One(invented(rising)),

@@ -5,13 +5,15 @@ import (
 	"math"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/pipeline/svg"
 )
 
 // bar is one timing window of one swing.
 type bar struct {
 	name  string
-	w     metrics.Window
+	early metrics.Value
+	late  metrics.Value
 	swing Swing
 	st    style
 }
@@ -23,7 +25,7 @@ const (
 	mostMS    = 60.0 // a swing is slid no farther than this or so
 )
 
-func (b bar) known() bool { return b.w.EarlyS.Known() && b.w.LateS.Known() }
+func (b bar) known() bool { return b.early.Known() && b.late.Known() }
 
 func drawTiming(swings []Swing) Plot {
 	const file = "timing.svg"
@@ -31,11 +33,14 @@ func drawTiming(swings []Swing) Plot {
 	var why []string
 	desc := descTiming
 	for _, k := range []struct {
-		name string
-		of   func(metrics.Timing) metrics.Window
-	}{{textSolid, func(t metrics.Timing) metrics.Window { return t.Solid }}, {textAny, func(t metrics.Timing) metrics.Window { return t.Any }}} {
+		name        string
+		early, late catalogue.Metric
+	}{
+		{textSolid, catalogue.TimingSolidEarlyS, catalogue.TimingSolidLateS},
+		{textAny, catalogue.TimingAnyEarlyS, catalogue.TimingAnyLateS},
+	} {
 		for i, s := range swings {
-			b := bar{k.name, k.of(s.Metrics.Timing), s, styles(len(swings))[i]}
+			b := bar{k.name, s.Measured.Metrics[k.early], s.Measured.Metrics[k.late], s, styles(len(swings))[i]}
 			rows = append(rows, b)
 			switch {
 			case !b.known():
@@ -43,11 +48,11 @@ func drawTiming(swings []Swing) Plot {
 				if s.Name != "" {
 					name += ", " + s.Name
 				}
-				why = append(why, lacks(name, b.w.EarlyS.Why))
+				why = append(why, lacks(name, b.early.Why))
 			case len(swings) > 1:
-				desc += fmt.Sprintf(descWindowBoth, k.name, s.Name, places1(b.w.EarlyS.Float()), places1(b.w.LateS.Float()))
+				desc += fmt.Sprintf(descWindowBoth, k.name, s.Name, places1(b.early.Float()), places1(b.late.Float()))
 			default:
-				desc += fmt.Sprintf(descWindow, k.name, places1(b.w.EarlyS.Float()), places1(b.w.LateS.Float()))
+				desc += fmt.Sprintf(descWindow, k.name, places1(b.early.Float()), places1(b.late.Float()))
 			}
 		}
 	}
@@ -89,12 +94,12 @@ func scaleOf(rows []bar, top, low float64) shift {
 		if !b.known() {
 			continue
 		}
-		for _, v := range []*float64{b.w.EarlyS.Value, b.w.EarlyS.High} {
+		for _, v := range []*float64{b.early.Value, b.early.High} {
 			if v != nil {
 				s.fromMS = math.Min(s.fromMS, -1000**v-2)
 			}
 		}
-		for _, v := range []*float64{b.w.LateS.Value, b.w.LateS.High} {
+		for _, v := range []*float64{b.late.Value, b.late.High} {
 			if v != nil {
 				s.toMS = math.Max(s.toMS, 1000**v+2)
 			}
@@ -125,10 +130,10 @@ func (s shift) bar(c *svg.Canvas, b bar, y float64) {
 		c.Bold(svg.XY{barLeftPx, y - 12}, svg.Left, label+": –")
 		return
 	}
-	label += fmt.Sprintf(textFromTo, signed(-1000*b.w.EarlyS.Float(), 1), signed(1000*b.w.LateS.Float(), 1))
+	label += fmt.Sprintf(textFromTo, signed(-1000*b.early.Float(), 1), signed(1000*b.late.Float(), 1))
 	c.Bold(svg.XY{barLeftPx, y - 12}, svg.Left, label)
 	within := func(ms float64) float64 { return s.at(math.Max(s.fromMS, math.Min(s.toMS, ms))) }
-	from, to := within(-1000*b.w.EarlyS.Float()), within(1000*b.w.LateS.Float())
+	from, to := within(-1000*b.early.Float()), within(1000*b.late.Float())
 	fill := svg.Pen{Hue: b.st.in.Hue, Width: 1.5, Fill: svg.Band, Fade: 0.85}
 	if b.name == textSolid {
 		fill.Fill, fill.Fade = svg.InZone, 0.85
@@ -144,7 +149,7 @@ func (s shift) bar(c *svg.Canvas, b bar, y float64) {
 	for _, e := range []struct {
 		v    metrics.Value
 		sign float64
-	}{{b.w.EarlyS, -1000}, {b.w.LateS, 1000}} {
+	}{{b.early, -1000}, {b.late, 1000}} {
 		if e.v.Low == nil || e.v.High == nil {
 			continue
 		}

@@ -66,9 +66,9 @@ func drawZone(swings []Swing) Plot {
 	for _, s := range swings {
 		switch {
 		case len(s.Path.Points) == 0:
-			why = append(why, lacks(s.Name, unplaced(s.Metrics)))
+			why = append(why, lacks(s.Name, unplaced(s.Measured)))
 		case !s.Path.Lined:
-			why = append(why, lacks(s.Name, noLine(s.Metrics)))
+			why = append(why, lacks(s.Name, noLine(s.Measured)))
 		default:
 			drawn = append(drawn, s)
 		}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/pipeline/svg"
 )
 
@@ -68,12 +69,12 @@ func cueText(sw metrics.Swing, m Mark) string {
 		if sw.Keys.Contact.Status == metrics.Assumed {
 			parts = append(parts, words["assumed"])
 		}
-		add("cueAttack", sw.Plane.AttackDeg)
-		add("cueDescent", sw.Pitch.DescentDeg)
-		add("cueSpeed", sw.Speed.BarrelContactMPS)
+		add("cueAttack", sw.Metrics[catalogue.PlaneAttackDeg])
+		add("cueDescent", sw.Metrics[catalogue.PitchDescentDeg])
+		add("cueSpeed", sw.Metrics[catalogue.SpeedBarrelContactMPS])
 	case "zone":
-		add("cueZone", sw.Zone.DurationS)
-		add("cueLength", sw.Zone.LengthM)
+		add("cueZone", sw.Metrics[catalogue.ZoneDurationS])
+		add("cueLength", sw.Metrics[catalogue.ZoneLengthM])
 	default:
 		parts = append(parts, fmt.Sprintf(words["cueKey"], words[m.Name], fromContact(m.TimeS)))
 	}

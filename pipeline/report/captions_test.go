@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/pipeline/report"
 )
 
@@ -75,8 +76,8 @@ func TestAssumedContactIsCalledSo(t *testing.T) {
 	t.Parallel()
 	sw := invented()
 	sw.Keys.Contact.Status = metrics.Assumed
-	sw.Plane.AttackDeg = sw.Plane.AttackDeg.As(metrics.Assumed, "no ball was seen")
-	sw.Pitch.DescentDeg = metrics.Lacking("deg", "no ball was seen")
+	sw.Metrics[catalogue.PlaneAttackDeg] = sw.Metrics[catalogue.PlaneAttackDeg].As(metrics.Assumed, "no ball was seen")
+	sw.Metrics[catalogue.PitchDescentDeg] = metrics.Lacking("deg", "no ball was seen")
 	for _, c := range report.Cues(result(sw), video, []report.Swing{marked()}) {
 		const want = "Contact, assumed, barrel rising about 9.7°, barrel 31.0 m/s (69.3 mph)"
 		if strings.HasPrefix(c.Text, "Contact") && c.Text != want {

@@ -8,8 +8,8 @@ import (
 	"strings"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/metrics/change"
-	"ashline/pipeline/guide"
 	"ashline/pipeline/plot"
 	"ashline/pipeline/svg"
 )
@@ -99,7 +99,7 @@ func WriteCompare(w io.Writer, c Comparison) error {
 	for i, s := range sides {
 		name := cmp.Or(s.side.Name, s.side.Result.Card.Label, strings.ToLower(s.title))
 		v.Sides = append(v.Sides, sideView{s.title, name, s.side.Result.Card, s.side.Result.Clip, strip(s.side.Stills)})
-		drawn[i] = plot.Swing{Name: name, Path: s.side.Path, Metrics: s.side.swing()}
+		drawn[i] = plot.Swing{Name: name, Path: s.side.Path, Measured: s.side.swing()}
 	}
 	v.Plots = plotViews(plot.Two(drawn[0], drawn[1]))
 	if c.Video.File != "" {
@@ -128,15 +128,15 @@ func namesOnly(marks []Mark) []Mark {
 func changeGroups(o change.Outcome) []changeGroup {
 	var out []changeGroup
 	for _, c := range o.Changes {
-		w, ok := names[c.Metric]
-		if !ok {
-			w = guide.Words{Name: c.Metric}
+		name, title := c.Metric, ""
+		if m, ok := catalogue.Find(c.Metric); ok {
+			name, title = m.Row().Name, m.Group().Title
 		}
-		if len(out) == 0 || out[len(out)-1].Title != w.Group {
-			out = append(out, changeGroup{Title: w.Group})
+		if len(out) == 0 || out[len(out)-1].Title != title {
+			out = append(out, changeGroup{Title: title})
 		}
 		g := &out[len(out)-1]
-		g.Rows = append(g.Rows, rowOfChange(w.Name, c))
+		g.Rows = append(g.Rows, rowOfChange(name, c))
 	}
 	return out
 }
@@ -198,8 +198,8 @@ func leftOut(all []change.LeftOut) []lack {
 			out = append(out, lack{Why: why})
 		}
 		name := l.Metric
-		if w, ok := names[l.Metric]; ok {
-			name = w.Group + ": " + w.Name
+		if m, ok := catalogue.Find(l.Metric); ok {
+			name = m.Row().Name
 		}
 		out[i].Names = append(out[i].Names, name)
 	}

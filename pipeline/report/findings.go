@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 )
 
 // finding is a finding as it is shown.
@@ -70,14 +71,14 @@ var evidenceLine = regexp.MustCompile(`^(\S+) (\S+) (\S+) \[(\S+), (\S+)\](, .*)
 // evidence writes a line of evidence in a coach's words and units; one of another kind
 // stays as it is, but a metric alone has its name.
 func evidence(line string) string {
-	if w, ok := names[line]; ok {
-		return w.Group + ": " + w.Name
+	if m, ok := catalogue.Find(line); ok {
+		return m.Row().Name
 	}
 	m := evidenceLine.FindStringSubmatch(line)
 	if m == nil {
 		return line
 	}
-	w, ok := names[m[1]]
+	of, ok := catalogue.Find(m[1])
 	var n [3]float64
 	for i, k := range []int{2, 4, 5} {
 		x, err := strconv.ParseFloat(m[k], 64)
@@ -89,5 +90,5 @@ func evidence(line string) string {
 		return line
 	}
 	s := show(v)
-	return w.Group + ": " + w.Name + " " + s.Value + " (" + s.Interval + ")"
+	return of.Row().Name + " " + s.Value + " (" + s.Interval + ")"
 }

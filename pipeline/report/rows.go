@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"ashline/metrics"
-	"ashline/pipeline/guide"
+	"ashline/metrics/catalogue"
 )
 
 // row is one metric of a table.
@@ -23,29 +23,22 @@ type group struct {
 	Rows  []row
 }
 
-// table lists all metrics of a swing in the groups of metrics/README.md.
+// table lists all metrics of a swing in the groups of the catalogue.
 func table(sw metrics.Swing) []group {
-	values := map[string]metrics.Value{}
-	for _, m := range sw.Metrics() {
-		values[m.Name] = m.Value
-	}
 	var out []group
-	for _, w := range guide.AllWords() {
-		v, ok := values[w.Path]
-		if !ok { // a key position; those stand in the strip
-			continue
-		}
-		if len(out) == 0 || out[len(out)-1].Title != w.Group {
-			out = append(out, group{Title: w.Group})
+	for m := range catalogue.NumMetrics {
+		if title := m.Group().Title; len(out) == 0 || out[len(out)-1].Title != title {
+			out = append(out, group{Title: title})
 		}
 		g := &out[len(out)-1]
-		g.Rows = append(g.Rows, rowOf(w.Path, w.Name, w.Plain, v))
+		g.Rows = append(g.Rows, rowOf(m, sw.Metrics[m]))
 	}
 	return out
 }
 
-func rowOf(path, name, plain string, v metrics.Value) row {
-	r := row{Path: path, Name: name, Plain: plain, shown: show(v), Status: string(v.Status), Why: v.Why}
+func rowOf(m catalogue.Metric, v metrics.Value) row {
+	w := m.Row()
+	r := row{Path: w.Path, Name: w.Name, Plain: w.Plain, shown: show(v), Status: string(v.Status), Why: v.Why}
 	if !v.Known() {
 		r.Status = string(metrics.Missing)
 	}
@@ -56,20 +49,11 @@ func rowOf(path, name, plain string, v metrics.Value) row {
 	return r
 }
 
-// tile is a main number.
-type tile struct {
-	Name string
-	row
-}
-
-func tiles(sw metrics.Swing) []tile {
-	var out []tile
-	for _, k := range mainMetrics {
-		for _, m := range sw.Metrics() {
-			if k.path == m.Name {
-				out = append(out, tile{k.name, rowOf(m.Name, k.name, "", m.Value)})
-			}
-		}
+// tiles are the main numbers.
+func tiles(sw metrics.Swing) []row {
+	out := make([]row, len(mainMetrics))
+	for i, m := range mainMetrics {
+		out[i] = rowOf(m, sw.Metrics[m])
 	}
 	return out
 }
@@ -102,18 +86,9 @@ func missing(sw metrics.Swing) []lack {
 	for _, g := range table(sw) {
 		for _, r := range g.Rows {
 			if r.Class == string(metrics.Missing) {
-				add(g.Title+": "+r.Name, r.Why)
+				add(r.Name, r.Why)
 			}
 		}
 	}
 	return out
 }
-
-// names are the words for metrics by their path.
-var names = func() map[string]guide.Words {
-	out := map[string]guide.Words{}
-	for _, w := range guide.AllWords() {
-		out[w.Path] = w
-	}
-	return out
-}()

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/metrics/change"
 	"ashline/metrics/zone"
 	"ashline/pipeline/report"
@@ -27,18 +28,28 @@ func invented() metrics.Swing {
 	}
 	const noJoint = "the lead elbow was hidden at slot"
 	sw := metrics.Swing{Keys: metrics.Keys{Launch: at(-0.15), Slot: metrics.Key{Status: metrics.Missing, Why: noJoint}, Lag: at(-0.05), Contact: at(0), Finish: at(0.19)}}
-	sw.Pitch = metrics.PitchLine{Line: "tracked", DescentDeg: value(6.1, 0.3, "deg"), SpeedMPS: value(33, 0.4, "m/s")}
-	sw.Plane = metrics.SwingPlane{AttackDeg: value(9.7, 1.1, "deg"), GapDeg: value(3.6, 1.2, "deg"), OffsetM: value(-0.004, 0.003, "m")}
-	sw.Zone.EnterS, sw.Zone.LeaveS, sw.Zone.DurationS = value(-0.012, 0.0006, "s"), value(0.008, 0.001, "s"), value(0.02, 0.001, "s")
-	sw.Zone.LengthM = value(0.55, 0.02, "m").As(metrics.Assumed, "the pitch line is computed from the card's speed, release and spin")
-	sw.Zone.BehindM, sw.Zone.AheadM = value(0.33, 0.02, "m"), value(0.22, 0.02, "m")
-	sw.Zone.Near, sw.Zone.Along = sw.Zone.Run, sw.Zone.Run
-	sw.Timing.Solid = metrics.Window{EarlyS: value(0.004, 0.001, "s"), LateS: value(0.006, 0.002, "s"), WindowS: value(0.01, 0.002, "s")}
-	sw.Timing.Any = metrics.Window{EarlyS: value(0.012, 0.001, "s"), LateS: value(0.021, 0.003, "s"), WindowS: value(0.033, 0.003, "s")}
-	sw.Speed = metrics.Speed{BarrelContactMPS: value(31, 1.2, "m/s"), BarrelPeakMPS: value(31.4, 1.2, "m/s"), HandsPeakMPS: metrics.Lacking("m/s", "no hands' mark on the card")}
-	sw.Tempo = metrics.Tempo{LaunchContactS: value(0.15, 0.003, "s"), LaunchLagS: value(0.1, 0.003, "s"), LagContactS: value(0.05, 0.002, "s")}
-	sw.Body.HandsStraightness = value(0.93, 0.02, "1")
-	sw.Finish = metrics.FinishShape{HeightM: value(1.32, 0.05, "m"), ExtensionM: value(0.6, 0.03, "m"), ExtensionS: value(0.05, 0.003, "s")}
+	sw.Line = "tracked"
+	for m := range catalogue.NumMetrics {
+		sw.Metrics[m] = metrics.Lacking(m.Row().Unit, "")
+	}
+	for m, v := range map[catalogue.Metric][2]float64{
+		catalogue.PitchDescentDeg: {6.1, 0.3}, catalogue.PitchSpeedMPS: {33, 0.4},
+		catalogue.PlaneAttackDeg: {9.7, 1.1}, catalogue.PlaneGapDeg: {3.6, 1.2}, catalogue.PlaneOffsetM: {-0.004, 0.003},
+		catalogue.ZoneEnterS: {-0.012, 0.0006}, catalogue.ZoneLeaveS: {0.008, 0.001}, catalogue.ZoneDurationS: {0.02, 0.001},
+		catalogue.ZoneLengthM: {0.55, 0.02}, catalogue.ZoneBehindM: {0.33, 0.02}, catalogue.ZoneAheadM: {0.22, 0.02},
+		catalogue.ZoneNearEnterS: {-0.012, 0.0006}, catalogue.ZoneNearLeaveS: {0.008, 0.001}, catalogue.ZoneNearDurationS: {0.02, 0.001},
+		catalogue.ZoneAlongEnterS: {-0.012, 0.0006}, catalogue.ZoneAlongLeaveS: {0.008, 0.001}, catalogue.ZoneAlongDurationS: {0.02, 0.001},
+		catalogue.TimingSolidEarlyS: {0.004, 0.001}, catalogue.TimingSolidLateS: {0.006, 0.002}, catalogue.TimingSolidWindowS: {0.01, 0.002},
+		catalogue.TimingAnyEarlyS: {0.012, 0.001}, catalogue.TimingAnyLateS: {0.021, 0.003}, catalogue.TimingAnyWindowS: {0.033, 0.003},
+		catalogue.SpeedBarrelContactMPS: {31, 1.2}, catalogue.SpeedBarrelPeakMPS: {31.4, 1.2},
+		catalogue.TempoLaunchContactS: {0.15, 0.003}, catalogue.TempoLaunchLagS: {0.1, 0.003}, catalogue.TempoLagContactS: {0.05, 0.002},
+		catalogue.BodyHandsStraightness: {0.93, 0.02},
+		catalogue.FinishHeightM:         {1.32, 0.05}, catalogue.FinishExtensionM: {0.6, 0.03}, catalogue.FinishExtensionS: {0.05, 0.003},
+	} {
+		sw.Metrics[m] = value(v[0], v[1], m.Row().Unit)
+	}
+	sw.Metrics[catalogue.ZoneLengthM] = sw.Metrics[catalogue.ZoneLengthM].As(metrics.Assumed, "the pitch line is computed from the card's speed, release and spin")
+	sw.Metrics[catalogue.SpeedHandsPeakMPS] = metrics.Lacking("m/s", "no hands' mark on the card")
 	return sw
 }
 
@@ -95,10 +106,10 @@ func marked() report.Swing {
 func rudeResult() metrics.Result {
 	sw := invented()
 	sw.Keys.Slot.Why = rude
-	sw.Body.HeadDriftM = metrics.Lacking("m", rude)
-	sw.Plane.GapDeg = sw.Plane.GapDeg.As(metrics.Assumed, rude)
-	sw.Timing.Solid.EarlyS = metrics.Lacking("s", rude)
-	sw.Plane.AttackDeg.Status, sw.Plane.AttackDeg.Unit = metrics.Status(rude), rude
+	sw.Metrics[catalogue.BodyHeadDriftM] = metrics.Lacking("m", rude)
+	sw.Metrics[catalogue.PlaneGapDeg] = sw.Metrics[catalogue.PlaneGapDeg].As(metrics.Assumed, rude)
+	sw.Metrics[catalogue.TimingSolidEarlyS] = metrics.Lacking("s", rude)
+	sw.Metrics[catalogue.PlaneAttackDeg].Status, sw.Metrics[catalogue.PlaneAttackDeg].Unit = metrics.Status(rude), rude
 	r := result(sw)
 	r.Card.Hitter, r.Card.Session, r.Card.Label, r.Card.Kind, r.Card.Bats, r.Card.Academy = rude, rude, rude, rude, rude, rude
 	r.Program, r.Clip.SHA256, r.Quality.Notes, r.Quality.ScaleSource = rude, rude, []string{rude}, rude

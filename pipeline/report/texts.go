@@ -2,10 +2,12 @@ package report
 
 import (
 	"fmt"
+
+	"ashline/metrics/catalogue"
 )
 
-// words are all words of the pages but the metrics' names, which pipeline/guide has,
-// and what comes with the values. To translate a page, translate these.
+// words are all words of the pages but the metrics' own, which the catalogue has, and
+// what comes with the values. To translate a page, translate these.
 var words = map[string]string{
 	"lang":         "en",
 	"title":        "Swing report",
@@ -102,15 +104,10 @@ var scales = map[string]string{
 }
 
 // mainMetrics are the numbers that a page starts with.
-var mainMetrics = []struct{ path, name string }{
-	{"zone.duration_s", "Time in the zone"},
-	{"zone.length_m", "Length of the zone"},
-	{"plane.attack_deg", "Attack angle"},
-	{"pitch.descent_deg", "Descent of the pitch"},
-	{"plane.gap_deg", "Gap"},
-	{"timing.solid.window_s", "Timing window, solid"},
-	{"speed.barrel_contact_mps", "Barrel speed at contact"},
-	{"tempo.launch_contact_s", "Launch to contact"},
+var mainMetrics = []catalogue.Metric{
+	catalogue.ZoneDurationS, catalogue.ZoneLengthM,
+	catalogue.PlaneAttackDeg, catalogue.PitchDescentDeg, catalogue.PlaneGapDeg,
+	catalogue.TimingSolidWindowS, catalogue.SpeedBarrelContactMPS, catalogue.TempoLaunchContactS,
 }
 
 func swingTitle(i, n int) string {

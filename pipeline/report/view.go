@@ -25,7 +25,7 @@ type view struct {
 
 type swingView struct {
 	Title  string
-	Tiles  []tile
+	Tiles  []row
 	Strip  []stillView
 	Plots  []plotView
 	Groups []group
@@ -57,7 +57,7 @@ func Write(w io.Writer, p Page) error {
 			s = p.Swings[i]
 		}
 		one := swingView{Title: swingTitle(i, len(p.Result.Swings)), Tiles: tiles(sw), Groups: table(sw), Lacks: missing(sw)}
-		one.Plots = plotViews(plot.One(plot.Swing{Path: s.Path, Metrics: sw}))
+		one.Plots = plotViews(plot.One(plot.Swing{Path: s.Path, Measured: sw}))
 		one.Strip = strip(s.Stills)
 		v.Swings = append(v.Swings, one)
 	}

@@ -6,10 +6,11 @@ import (
 	"unicode"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/pipeline/card"
 )
 
-const maxText = 300 // runes of a reason; the longest in use are a third of it
+const maxText = 600 // runes of a reason; the longest in use are half of it
 
 // check reports the first thing in a result that no measurement writes.
 func check(r metrics.Result) error {
@@ -26,9 +27,9 @@ func check(r metrics.Result) error {
 		}
 	}
 	for i, s := range r.Swings {
-		for _, m := range s.Metrics() {
-			if err := checkValue(m.Value); err != nil {
-				return fmt.Errorf("swings[%d].%s: %w", i, m.Name, err)
+		for m := range catalogue.NumMetrics {
+			if err := checkValue(s.Metrics[m]); err != nil {
+				return fmt.Errorf("swings[%d].%s: %w", i, m.Path(), err)
 			}
 		}
 	}

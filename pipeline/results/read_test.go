@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/metrics/change"
 	"ashline/pipeline/bounds"
 )
@@ -18,8 +19,8 @@ import (
 // result is what a measurement writes, in short.
 func result(sum string) metrics.Result {
 	s := metrics.Swing{}
-	s.Plane.AttackDeg = metrics.Got(4, 3, 5, "deg")
-	s.Plane.GapDeg = metrics.Lacking("deg", "no pitch line")
+	s.Metrics[catalogue.PlaneAttackDeg] = metrics.Got(4, 3, 5, "deg")
+	s.Metrics[catalogue.PlaneGapDeg] = metrics.Lacking("deg", "no pitch line")
 	return metrics.Result{
 		Schema: metrics.SchemaVersion, Program: "1", Clip: metrics.Clip{SHA256: sum},
 		Card: metrics.Card{Hitter: "fh-001", Kind: "tee"}, Swings: []metrics.Swing{s},
@@ -56,7 +57,7 @@ func TestRead(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if r.Card.Hitter != "fh-001" || len(r.Swings) != 1 || r.Swings[0].Plane.AttackDeg.Float() != 4 {
+		if r.Card.Hitter != "fh-001" || len(r.Swings) != 1 || r.Swings[0].Metrics[catalogue.PlaneAttackDeg].Float() != 4 {
 			t.Errorf("got %+v", r)
 		}
 	}
@@ -177,7 +178,7 @@ func TestParseOtherMinorVersion(t *testing.T) {
 		t.Fatal(err)
 	}
 	o, err := change.Groups([]metrics.Result{r}, []metrics.Result{r}, change.GroupOptions{})
-	if err != nil || len(o.Changes) != 0 || len(o.LeftOut) != len(change.Names()) {
+	if err != nil || len(o.Changes) != 0 || len(o.LeftOut) != len(catalogue.Paths()) {
 		t.Errorf("got %+v, %v", o, err)
 	}
 }
@@ -194,7 +195,7 @@ func FuzzParse(f *testing.F) {
 	}
 	other := result("b")
 	other.Swings = append(other.Swings, other.Swings[0])
-	other.Swings[1].Plane.AttackDeg = metrics.Got(6, 5, 8, "deg")
+	other.Swings[1].Metrics[catalogue.PlaneAttackDeg] = metrics.Got(6, 5, 8, "deg")
 	f.Fuzz(func(t *testing.T, text []byte) {
 		var r metrics.Result
 		var err error

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/metrics/change"
 )
 
@@ -14,8 +15,8 @@ func TestWriteChange(t *testing.T) {
 	clip := func(hitter string, attack, enter, offset metrics.Value) metrics.Result {
 		r := metrics.Result{Card: metrics.Card{Hitter: hitter, Kind: "tee", Session: "2026-04-11"}, Swings: []metrics.Swing{{}}}
 		s := &r.Swings[0]
-		s.Plane.AttackDeg, s.Zone.EnterS, s.Plane.OffsetM = attack, enter, offset
-		s.Plane.GapDeg = metrics.Lacking("deg", "no pitch line")
+		s.Metrics[catalogue.PlaneAttackDeg], s.Metrics[catalogue.ZoneEnterS], s.Metrics[catalogue.PlaneOffsetM] = attack, enter, offset
+		s.Metrics[catalogue.PlaneGapDeg] = metrics.Lacking("deg", "no pitch line")
 		return r
 	}
 	enter := metrics.Got(-0.012, -0.013, -0.011, "s")

@@ -5,9 +5,9 @@ import "math"
 // straightDeg is the elbow angle called straight.
 const straightDeg = 160
 
-// body measures the body: lengths in the plane and, second, from the picture.
-func (s *Scene) body(launchS, slotS, lagS float64) (plane, image BodyTruth) {
-	flat := func(q Vec) [2]float64 { return [2]float64{q.X, q.Z} }
+// body measures the body as the picture shows it: pixels times the scale at the
+// plate's centre.
+func (s *Scene) body(to Numbers, launchS, slotS, lagS float64) {
 	toward := 1.0
 	if s.Cam.Pitcher == "left" {
 		toward = -1
@@ -32,30 +32,28 @@ func (s *Scene) body(launchS, slotS, lagS float64) (plane, image BodyTruth) {
 			break
 		}
 	}
-	fill := func(at func(Vec) [2]float64) BodyTruth {
-		slot, lag := s.pose(slotS), s.pose(lagS)
-		h0, h1 := at(s.pose(launchS).head), at(s.pose(0).head)
-		arc := 0.0
-		first := at(s.Hands(launchS))
-		last := first
-		const n = 4000
-		for i := 1; i <= n; i++ {
-			p := at(s.Hands(launchS * (1 - float64(i)/n)))
-			arc += dist(p, last)
-			last = p
-		}
-		return BodyTruth{
-			LeadElbowLaunchDeg: some(elbow(launchS)), LeadElbowSlotDeg: some(elbow(slotS)), LeadElbowLagDeg: some(elbow(lagS)),
-			LeadElbowContactDeg: some(elbow(0)), LeadElbowStraightS: some(straight),
-			ElbowHipSlotM:   some(math.Abs(at(slot.backElbow)[0] - at(slot.backHipMark)[0])),
-			HandsElbowSlotM: some(math.Abs(at(s.Hands(slotS))[0] - at(slot.backElbow)[0])),
-			HandsBuckleLagM: some(at(s.Hands(lagS))[0] - at(lag.buckle)[0]),
-			HeadDriftM:      some(dist(h0, h1)),
-			ShoulderOpenDeg: some(wrapDeg(line(slotS) - line(launchS))),
-			HandsPathM:      some(arc), HandsStraightness: some(dist(first, last) / arc),
-		}
+	slot, lag := s.pose(slotS), s.pose(lagS)
+	to.set("body.lead_elbow_launch_deg", elbow(launchS))
+	to.set("body.lead_elbow_slot_deg", elbow(slotS))
+	to.set("body.lead_elbow_lag_deg", elbow(lagS))
+	to.set("body.lead_elbow_contact_deg", elbow(0))
+	to.set("body.lead_elbow_straight_s", straight) // before contact, positive
+	to.set("body.elbow_hip_slot_m", math.Abs(shown(slot.backElbow)[0]-shown(slot.backHipMark)[0]))
+	to.set("body.hands_elbow_slot_m", math.Abs(shown(s.Hands(slotS))[0]-shown(slot.backElbow)[0]))
+	to.set("body.hands_buckle_lag_m", shown(s.Hands(lagS))[0]-shown(lag.buckle)[0])
+	to.set("body.head_drift_m", dist(shown(s.pose(launchS).head), shown(s.pose(0).head)))
+	to.set("body.shoulder_open_deg", wrapDeg(line(slotS)-line(launchS)))
+	arc := 0.0
+	first := shown(s.Hands(launchS))
+	last := first
+	const n = 4000
+	for i := 1; i <= n; i++ {
+		p := shown(s.Hands(launchS * (1 - float64(i)/n)))
+		arc += dist(p, last)
+		last = p
 	}
-	return fill(flat), fill(shown)
+	to.set("body.hands_path_m", arc)
+	to.set("body.hands_straightness", dist(first, last)/arc)
 }
 
 func dist(a, b [2]float64) float64 { return math.Hypot(a[0]-b[0], a[1]-b[1]) }

@@ -14,6 +14,6 @@ func ExampleNew() {
 	}
 	swing := s.Truth().Swings[0]
 	fmt.Printf("attack %.1f°, descent %.1f°, gap %.1f°\n",
-		*swing.Plane.AttackDeg, *swing.Pitch.DescentDeg, *swing.Plane.GapDeg)
+		swing.Metrics["plane.attack_deg"], swing.Metrics["pitch.descent_deg"], swing.Metrics["plane.gap_deg"])
 	// Output: attack 9.0°, descent 6.0°, gap 3.0°
 }

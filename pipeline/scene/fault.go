@@ -80,12 +80,12 @@ func (p Params) timingFault() (lateMS float64, ok bool, err error) {
 		if !s.hit {
 			continue
 		}
-		left := s.timing(s.newFilm()).Any
-		spare := left.LateS
+		_, touch := s.timing(s.newFilm())
+		spare := touch.leave
 		if p.Fault == TooEarly {
-			spare = left.EarlyS
+			spare = -touch.enter
 		}
-		if spare != nil && *spare >= spareS {
+		if touch.ok && spare >= spareS {
 			return p.TimingMS, true, nil
 		}
 	}

@@ -12,13 +12,13 @@ import (
 // less than 11 ms to spare on a side.
 func TestPlantedFaults(t *testing.T) {
 	t.Parallel()
-	shows := map[string]func(t SwingTruth) (float64, bool){
-		LateOnLine:       func(t SwingTruth) (float64, bool) { return *t.Plane.GapDeg, *t.Plane.GapDeg < -7.5 },
-		EarlyOffLine:     func(t SwingTruth) (float64, bool) { return *t.Plane.GapDeg, *t.Plane.GapDeg > 7.5 },
-		EarlyStraightArm: func(t SwingTruth) (float64, bool) { v := *t.Body.LeadElbowStraightS; return v, v > 0.060 },
-		LowFinish:        func(t SwingTruth) (float64, bool) { return *t.Finish.HeightM, *t.Finish.HeightM < 0.54 },
-		TooEarly:         func(t SwingTruth) (float64, bool) { v := *t.Timing.Any.EarlyS; return v, v > 0.008 && v < 0.014 },
-		TooLate:          func(t SwingTruth) (float64, bool) { v := *t.Timing.Any.LateS; return v, v > 0.008 && v < 0.014 },
+	shows := map[string]func(t Numbers) (float64, bool){
+		LateOnLine:       func(t Numbers) (float64, bool) { return t["plane.gap_deg"], t["plane.gap_deg"] < -7.5 },
+		EarlyOffLine:     func(t Numbers) (float64, bool) { return t["plane.gap_deg"], t["plane.gap_deg"] > 7.5 },
+		EarlyStraightArm: func(t Numbers) (float64, bool) { v := t["body.lead_elbow_straight_s"]; return v, v > 0.060 },
+		LowFinish:        func(t Numbers) (float64, bool) { return t["finish.height_m"], t["finish.height_m"] < 0.54 },
+		TooEarly:         func(t Numbers) (float64, bool) { v := t["timing.any.early_s"]; return v, v > 0.008 && v < 0.014 },
+		TooLate:          func(t Numbers) (float64, bool) { v := t["timing.any.late_s"]; return v, v > 0.008 && v < 0.014 },
 	}
 	for _, fault := range Faults() {
 		t.Run(fault, func(t *testing.T) {
@@ -30,7 +30,7 @@ func TestPlantedFaults(t *testing.T) {
 				if !s.hit {
 					t.Errorf("seed %d: the ball is missed", seed)
 				}
-				if v, ok := shows[fault](s.Swing()); !ok {
+				if v, ok := shows[fault](s.Swing().Metrics); !ok {
 					t.Errorf("seed %d: got %.4g, which is no such fault", seed, v)
 				}
 			}
@@ -46,10 +46,10 @@ func TestFaultsOfTheLineShowInTheZone(t *testing.T) {
 	late := setup(t, p).Swing()
 	p.Fault = EarlyOffLine
 	early := setup(t, p).Swing()
-	if v := known(t, "enter", late.Zone.EnterS); v < -0.004 {
+	if v := number(t, late.Metrics, "zone.enter_s"); v < -0.004 {
 		t.Errorf("late on the line: got %.4f s", v)
 	}
-	if v := known(t, "leave", early.Zone.LeaveS); v > 0.004 {
+	if v := number(t, early.Metrics, "zone.leave_s"); v > 0.004 {
 		t.Errorf("early off the line: got %.4f s", v)
 	}
 }

@@ -3,21 +3,24 @@ package scene
 import "math"
 
 // SwingTruth is the swing by its definitions, taken from the continuous motion
-// projected square onto the vertical plane of the pitch. Null is "has none".
+// projected square onto the vertical plane of the pitch.
 type SwingTruth struct {
-	Index  int         `json:"index"`
-	Keys   KeysTruth   `json:"keys"`
-	Pitch  PitchTruth  `json:"pitch"`
-	Plane  PlaneTruth  `json:"plane"`
-	Zone   ZoneTruth   `json:"zone"`
-	Timing TimingTruth `json:"timing"`
-	Speed  SpeedTruth  `json:"speed"`
-	Tempo  TempoTruth  `json:"tempo"`
-	Body   BodyTruth   `json:"body"`
-	// BodyImage are the body's lengths from the picture: pixels times the scale
-	// at the plate's centre. Angles are the same as in Body.
-	BodyImage BodyTruth   `json:"body_image"`
-	Finish    FinishTruth `json:"finish"`
+	Index int       `json:"index"`
+	Keys  KeysTruth `json:"keys"`
+	// Metrics are the true metrics by their paths in metrics.json, as each is measured:
+	// the body as the picture shows it, at the scale of the plate's centre, and the
+	// barrel's speed in space. What the swing has not is left out.
+	Metrics Numbers `json:"metrics"`
+}
+
+// Numbers are true numbers by their names.
+type Numbers map[string]float64
+
+// set keeps a number that is finite.
+func (n Numbers) set(path string, v float64) {
+	if finite(v) {
+		n[path] = v
+	}
 }
 
 // KeyTruth is one key position; frame counts from 0 at mid-exposure.
@@ -33,91 +36,6 @@ type KeysTruth struct {
 	Lag     KeyTruth `json:"lag"`
 	Contact KeyTruth `json:"contact"`
 	Finish  KeyTruth `json:"finish"`
-}
-
-// PitchTruth is the pitch line.
-type PitchTruth struct {
-	DescentDeg *float64 `json:"descent_deg"`
-	SpeedMPS   *float64 `json:"speed_mps"`
-}
-
-// PlaneTruth relates barrel and pitch line; offset is positive when the barrel
-// passes above the line.
-type PlaneTruth struct {
-	AttackDeg *float64 `json:"attack_deg"`
-	GapDeg    *float64 `json:"gap_deg"`
-	OffsetM   *float64 `json:"offset_m"`
-}
-
-// RunTruth is a span of time.
-type RunTruth struct {
-	EnterS    *float64 `json:"enter_s"`
-	LeaveS    *float64 `json:"leave_s"`
-	DurationS *float64 `json:"duration_s"`
-}
-
-// ZoneTruth is the run near and along the pitch line.
-type ZoneTruth struct {
-	RunTruth
-	LengthM *float64 `json:"length_m"`
-	BehindM *float64 `json:"behind_m"`
-	AheadM  *float64 `json:"ahead_m"`
-	Near    RunTruth `json:"near"`
-	Along   RunTruth `json:"along"`
-}
-
-// WindowTruth is how much earlier and later the swing could have been.
-type WindowTruth struct {
-	EarlyS  *float64 `json:"early_s"`
-	LateS   *float64 `json:"late_s"`
-	WindowS *float64 `json:"window_s"`
-}
-
-// TimingTruth holds the windows.
-type TimingTruth struct {
-	Solid WindowTruth `json:"solid"`
-	Any   WindowTruth `json:"any"`
-}
-
-// SpeedTruth are speeds in the plane, and of the barrel in space.
-type SpeedTruth struct {
-	BarrelContactMPS   *float64 `json:"barrel_contact_mps"`
-	BarrelPeakMPS      *float64 `json:"barrel_peak_mps"`
-	HandsPeakMPS       *float64 `json:"hands_peak_mps"`
-	BarrelContact3DMPS *float64 `json:"barrel_contact_3d_mps"`
-	BarrelPeak3DMPS    *float64 `json:"barrel_peak_3d_mps"`
-	BarrelPeakS        *float64 `json:"barrel_peak_s"`
-}
-
-// TempoTruth are the times between key positions.
-type TempoTruth struct {
-	LaunchContactS *float64 `json:"launch_contact_s"`
-	LaunchLagS     *float64 `json:"launch_lag_s"`
-	LagContactS    *float64 `json:"lag_contact_s"`
-}
-
-// BodyTruth are joint angles in the picture and lengths.
-type BodyTruth struct {
-	LeadElbowLaunchDeg  *float64 `json:"lead_elbow_launch_deg"`
-	LeadElbowSlotDeg    *float64 `json:"lead_elbow_slot_deg"`
-	LeadElbowLagDeg     *float64 `json:"lead_elbow_lag_deg"`
-	LeadElbowContactDeg *float64 `json:"lead_elbow_contact_deg"`
-	LeadElbowStraightS  *float64 `json:"lead_elbow_straight_s"` // before contact, positive
-	ElbowHipSlotM       *float64 `json:"elbow_hip_slot_m"`
-	HandsElbowSlotM     *float64 `json:"hands_elbow_slot_m"`
-	HandsBuckleLagM     *float64 `json:"hands_buckle_lag_m"`
-	HeadDriftM          *float64 `json:"head_drift_m"`
-	ShoulderOpenDeg     *float64 `json:"shoulder_open_deg"`
-	HandsPathM          *float64 `json:"hands_path_m"`
-	HandsStraightness   *float64 `json:"hands_straightness"`
-}
-
-// FinishTruth is where the barrel goes after contact.
-type FinishTruth struct {
-	HeightM        *float64 `json:"height_m"`
-	AboveShoulderM *float64 `json:"above_shoulder_m"`
-	ExtensionM     *float64 `json:"extension_m"`
-	ExtensionS     *float64 `json:"extension_s"`
 }
 
 // denseS is the step of the dense sampling, s (40 kHz).
@@ -178,16 +96,14 @@ func (f *film) crossing(i int, a, b float64) float64 {
 
 func (s *Scene) swingTruth() SwingTruth {
 	f := s.newFilm()
-	out := SwingTruth{}
+	out := SwingTruth{Metrics: Numbers{}}
+	set := out.Metrics.set
 	c := f.contact
-	peakBefore, peak, peakAt := 0.0, 0.0, 0
+	peakBefore := 0.0
 	for i := range f.x {
 		v := f.speed(i)
 		if i <= c {
 			peakBefore = math.Max(peakBefore, v)
-		}
-		if v > peak {
-			peak, peakAt = v, i
 		}
 	}
 	// Launch: last instant before contact under a tenth of that peak.
@@ -223,13 +139,16 @@ func (s *Scene) swingTruth() SwingTruth {
 	}
 	slotS, lagS, finishS := f.time(slot), f.time(lag), f.time(finish)
 	out.Keys = KeysTruth{s.key(launchS), s.key(slotS), s.key(lagS), s.key(0), s.key(finishS)}
-	out.Plane.AttackDeg = some(f.attack(c))
+	set("plane.attack_deg", f.attack(c))
 	if pitch.ok {
-		out.Pitch = PitchTruth{some(pitch.descent), some(pitch.speed)}
-		out.Plane.GapDeg = some(f.attack(c) - pitch.descent)
-		out.Plane.OffsetM = some(pitch.above(f.x[c], f.z[c]))
-		out.Zone = s.zone(f, pitch)
-		out.Timing = s.timing(f)
+		set("pitch.descent_deg", pitch.descent)
+		set("pitch.speed_mps", pitch.speed)
+		set("plane.gap_deg", f.attack(c)-pitch.descent)
+		set("plane.offset_m", pitch.above(f.x[c], f.z[c]))
+		s.zone(out.Metrics, f, pitch)
+		solid, touch := s.timing(f)
+		solid.putWindow(out.Metrics, "timing.solid")
+		touch.putWindow(out.Metrics, "timing.any")
 	}
 	hands := 0.0
 	for i := launch; i <= c; i++ {
@@ -239,12 +158,14 @@ func (s *Scene) swingTruth() SwingTruth {
 	for i := launch; i < len(f.x); i += 4 {
 		peak3 = math.Max(peak3, velocity(s.Mark, f.time(i)).norm())
 	}
-	out.Speed = SpeedTruth{
-		some(f.speed(c)), some(peak), some(hands), some(velocity(s.Mark, 0).norm()), some(peak3), some(f.time(peakAt)),
-	}
-	out.Tempo = TempoTruth{some(-launchS), some(lagS - launchS), some(-lagS)}
+	set("speed.barrel_contact_mps", velocity(s.Mark, 0).norm())
+	set("speed.barrel_peak_mps", peak3)
+	set("speed.hands_peak_mps", hands)
+	set("tempo.launch_contact_s", -launchS)
+	set("tempo.launch_lag_s", lagS-launchS)
+	set("tempo.lag_contact_s", -lagS)
 	if finite(launchS) {
-		out.Body, out.BodyImage = s.body(launchS, slotS, lagS)
+		s.body(out.Metrics, launchS, slotS, lagS)
 	}
 	forward := c
 	for i := c; i < len(f.x); i++ {
@@ -252,10 +173,10 @@ func (s *Scene) swingTruth() SwingTruth {
 			forward = i
 		}
 	}
-	out.Finish = FinishTruth{
-		some(f.z[finish] - f.z[c]), some(f.z[finish] - s.pose(finishS).leadShoulder.Z),
-		some(f.x[forward] - f.x[c]), some(f.time(forward)),
-	}
+	set("finish.height_m", f.z[finish]-f.z[c])
+	set("finish.above_shoulder_m", f.z[finish]-s.pose(finishS).leadShoulder.Z)
+	set("finish.extension_m", f.x[forward]-f.x[c])
+	set("finish.extension_s", f.time(forward))
 	return out
 }
 

@@ -15,6 +15,15 @@ func known(t *testing.T, what string, v *float64) float64 {
 	return *v
 }
 
+func number(t *testing.T, n Numbers, path string) float64 {
+	t.Helper()
+	v, ok := n[path]
+	if !ok {
+		t.Fatalf("%s is missing", path)
+	}
+	return v
+}
+
 // The zone again, by another road: the mark itself at 0.1 ms, direction by a
 // five-point derivative, edges by bisection.
 func TestZoneByAnotherMethod(t *testing.T) {
@@ -24,7 +33,7 @@ func TestZoneByAnotherMethod(t *testing.T) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			t.Parallel()
 			s := setup(t, Random(seed, Clean))
-			truth := s.swingTruth()
+			truth := s.swingTruth().Metrics
 			b := s.pitch.at(s.ballZero)
 			slope := b.vz / b.vx // of the line, height for each metre
 			inside := func(ts float64) bool {
@@ -56,13 +65,13 @@ func TestZoneByAnotherMethod(t *testing.T) {
 				return lo
 			}
 			enter, leave := edge(-1e-4), edge(1e-4)
-			near(t, "enter", known(t, "enter", truth.Zone.EnterS), enter, tolS)
-			near(t, "leave", known(t, "leave", truth.Zone.LeaveS), leave, tolS)
-			near(t, "duration", known(t, "duration", truth.Zone.DurationS), leave-enter, 2*tolS)
+			near(t, "enter", number(t, truth, "zone.enter_s"), enter, tolS)
+			near(t, "leave", number(t, truth, "zone.leave_s"), leave, tolS)
+			near(t, "duration", number(t, truth, "zone.duration_s"), leave-enter, 2*tolS)
 			a, c := s.Mark(enter), s.Mark(leave)
 			length := ((c.X - a.X) + slope*(c.Z-a.Z)) / math.Sqrt(1+slope*slope)
-			near(t, "length", known(t, "length", truth.Zone.LengthM), length, 0.001)
-			near(t, "behind and ahead", *truth.Zone.BehindM+*truth.Zone.AheadM, length, 0.001)
+			near(t, "length", number(t, truth, "zone.length_m"), length, 0.001)
+			near(t, "behind and ahead", truth["zone.behind_m"]+truth["zone.ahead_m"], length, 0.001)
 		})
 	}
 }
@@ -85,11 +94,14 @@ func TestTimingClosedForm(t *testing.T) {
 	s.pitch = air{massKG: 1}.fly(ballState{x: ballV * along * 0.3, z: ballV * down * 0.3, vx: -ballV * along, vz: -ballV * down}, -0.3, 0.6)
 	ux, uz := -ballV*along-v*cs, -ballV*down-v*sn
 	shift := v * math.Abs(cs*uz-sn*ux) / math.Hypot(ux, uz) // of the line, m for each second slid
-	got := s.timing(f)
-	near(t, "any", known(t, "any", got.Any.WindowS), 2*s.P.reachM()/shift, 2e-5)
-	near(t, "solid", known(t, "solid", got.Solid.WindowS), 2*solidM/shift, 2e-5)
-	near(t, "early", known(t, "early", got.Solid.EarlyS), solidM/shift, 2e-5)
-	near(t, "late", known(t, "late", got.Solid.LateS), solidM/shift, 2e-5)
+	solid, touch := s.timing(f)
+	got := Numbers{}
+	solid.putWindow(got, "timing.solid")
+	touch.putWindow(got, "timing.any")
+	near(t, "any", number(t, got, "timing.any.window_s"), 2*s.P.reachM()/shift, 2e-5)
+	near(t, "solid", number(t, got, "timing.solid.window_s"), 2*solidM/shift, 2e-5)
+	near(t, "early", number(t, got, "timing.solid.early_s"), solidM/shift, 2e-5)
+	near(t, "late", number(t, got, "timing.solid.late_s"), solidM/shift, 2e-5)
 }
 
 func TestKeysAreInOrderAndComplete(t *testing.T) {
@@ -109,12 +121,12 @@ func TestKeysAreInOrderAndComplete(t *testing.T) {
 				c := known(t, "frame of contact", tr.Keys.Contact.Frame)
 				i := int(c)
 				near(t, "time of the frame of contact", s.timesS[i]+(c-float64(i))*(s.timesS[i+1]-s.timesS[i]), 0, 1e-9)
-				if d := known(t, "descent", tr.Pitch.DescentDeg); d < 1 || d > 13.5 {
+				if d := number(t, tr.Metrics, "pitch.descent_deg"); d < 1 || d > 13.5 {
 					t.Errorf("descent %.1f", d)
 				}
-				known(t, "zone", tr.Zone.Near.EnterS)
-				known(t, "any timing", tr.Timing.Any.WindowS)
-				known(t, "hands' path", tr.Body.HandsPathM)
+				for _, path := range []string{"zone.near.enter_s", "timing.any.window_s", "body.hands_path_m"} {
+					number(t, tr.Metrics, path)
+				}
 			})
 		}
 	}

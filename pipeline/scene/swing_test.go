@@ -131,8 +131,8 @@ func TestDrySwingHasNoBallAndPeaksAtZero(t *testing.T) {
 		t.Error("there is a ball")
 	}
 	near(t, "peak", peakOf(s.barrelSpeed, -0.03, 0.03), 0, 1e-5)
-	if got := s.swingTruth().Plane.GapDeg; got != nil {
-		t.Errorf("gap without a pitch: %v", *got)
+	if got, ok := s.swingTruth().Metrics["plane.gap_deg"]; ok {
+		t.Errorf("gap without a pitch: %v", got)
 	}
 }
 

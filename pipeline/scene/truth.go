@@ -16,7 +16,7 @@ type Truth struct {
 }
 
 // TruthSchema names the form of the truth file.
-const TruthSchema = "ashline.scene/1.0"
+const TruthSchema = "ashline.scene/2.0"
 
 // FrameTruth is one frame at its mid-exposure.
 type FrameTruth struct {

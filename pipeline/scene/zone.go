@@ -7,24 +7,27 @@ const alongDeg = 10
 
 // zone finds the runs of time around contact, or nearest to it, in which the
 // barrel is near the pitch line, travels along it, and both.
-func (s *Scene) zone(f *film, line pitchLine) ZoneTruth {
+func (s *Scene) zone(to Numbers, f *film, line pitchLine) {
 	reach := s.P.reachM()
 	near := func(i int) float64 { return reach - math.Abs(line.above(f.x[i], f.z[i])) }
 	along := func(i int) float64 {
 		return alongDeg - math.Abs(wrapDeg(f.attack(i)-line.descent))
 	}
 	both := func(i int) float64 { return math.Min(near(i)/reach, along(i)/alongDeg) }
-	out := ZoneTruth{Near: f.run(near).truth(), Along: f.run(along).truth()}
+	f.run(near).put(to, "zone.near")
+	f.run(along).put(to, "zone.along")
 	r := f.run(both)
-	out.RunTruth = r.truth()
-	if r.ok {
-		x0, z0 := f.at(r.enter)
-		x1, z1 := f.at(r.leave)
-		here := line.along(f.x[f.contact], f.z[f.contact])
-		a, b := line.along(x0, z0), line.along(x1, z1)
-		out.LengthM, out.BehindM, out.AheadM = some(b-a), some(here-a), some(b-here)
+	r.put(to, "zone")
+	if !r.ok {
+		return
 	}
-	return out
+	x0, z0 := f.at(r.enter)
+	x1, z1 := f.at(r.leave)
+	here := line.along(f.x[f.contact], f.z[f.contact])
+	a, b := line.along(x0, z0), line.along(x1, z1)
+	to.set("zone.length_m", b-a)
+	to.set("zone.behind_m", here-a)
+	to.set("zone.ahead_m", b-here)
 }
 
 func wrapDeg(d float64) float64 { return d - 360*math.Round(d/360) }
@@ -35,11 +38,12 @@ type span struct {
 	enter, leave float64
 }
 
-func (r span) truth() RunTruth {
-	if !r.ok {
-		return RunTruth{}
+func (r span) put(to Numbers, group string) {
+	if r.ok {
+		to.set(group+".enter_s", r.enter)
+		to.set(group+".leave_s", r.leave)
+		to.set(group+".duration_s", r.leave-r.enter)
 	}
-	return RunTruth{some(r.enter), some(r.leave), some(r.leave - r.enter)}
 }
 
 // run is the span in which value stays positive: the one that holds contact,
@@ -94,13 +98,22 @@ const (
 
 // timing slides the barrel's motion, as it was, against the pitch carried on
 // as if not hit. A positive slide is a later swing.
-func (s *Scene) timing(f *film) TimingTruth {
-	any1 := slideRuns(func(d float64) float64 { _, ok := s.firstTouch(f, d); return sign(ok) })
-	solid := slideRuns(func(d float64) float64 {
+func (s *Scene) timing(f *film) (solid, touch span) {
+	touch = slideRuns(func(d float64) float64 { _, ok := s.firstTouch(f, d); return sign(ok) })
+	solid = slideRuns(func(d float64) float64 {
 		off, ok := s.firstTouch(f, d)
 		return sign(ok && off <= solidM)
 	})
-	return TimingTruth{Solid: solid, Any: any1}
+	return solid, touch
+}
+
+// putWindow sets a run of slides: how much earlier and later the swing could have been.
+func (r span) putWindow(to Numbers, group string) {
+	if r.ok {
+		to.set(group+".early_s", -r.enter)
+		to.set(group+".late_s", r.leave)
+		to.set(group+".window_s", r.leave-r.enter)
+	}
 }
 
 func sign(ok bool) float64 {
@@ -111,7 +124,7 @@ func sign(ok bool) float64 {
 }
 
 // slideRuns finds the run of slides around 0, or nearest to it.
-func slideRuns(value func(float64) float64) WindowTruth {
+func slideRuns(value func(float64) float64) span {
 	n := int(math.Round(slideS / slideStepS))
 	in, found := 0, false
 	for d := 0; d <= n && !found; d++ {
@@ -123,7 +136,7 @@ func slideRuns(value func(float64) float64) WindowTruth {
 		}
 	}
 	if !found {
-		return WindowTruth{}
+		return span{}
 	}
 	edge := func(step int) float64 {
 		k := in
@@ -140,8 +153,7 @@ func slideRuns(value func(float64) float64) WindowTruth {
 		}
 		return lo
 	}
-	a, b := edge(-1), edge(1)
-	return WindowTruth{some(-a), some(b), some(b - a)}
+	return span{true, edge(-1), edge(1)}
 }
 
 // firstTouch finds where the circles of ball and barrel first touch when the

@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 	"ashline/worker"
 	"ashline/worker/fake"
 	"ashline/worker/job"
@@ -144,13 +145,11 @@ func TestForeignFolderIsLeftAlone(t *testing.T) {
 func TestTable(t *testing.T) {
 	t.Parallel()
 	frame := 101.25
+	sw := metrics.Swing{Keys: metrics.Keys{Contact: metrics.Key{Frame: &frame}}}
+	sw.Metrics[catalogue.PlaneAttackDeg], sw.Metrics[catalogue.PlaneGapDeg] = metrics.Got(8.04, 7, 9, "deg"), metrics.Lacking("deg", "no pitch")
+	sw.Metrics[catalogue.ZoneDurationS], sw.Metrics[catalogue.SpeedBarrelContactMPS] = metrics.Got(0.0214, 0.02, 0.023, "s"), metrics.Got(30, 29, 31, "m/s")
 	s := Summary{Folder: "/x", Clips: 2, Measured: 1, Failed: 1, Rows: []Row{
-		{Hitter: "fh-001", Label: "before", Bats: "left", Swing: &metrics.Swing{
-			Keys:  metrics.Keys{Contact: metrics.Key{Frame: &frame}},
-			Plane: metrics.SwingPlane{AttackDeg: metrics.Got(8.04, 7, 9, "deg"), GapDeg: metrics.Lacking("deg", "no pitch")},
-			Zone:  metrics.Zone{Run: metrics.Run{DurationS: metrics.Got(0.0214, 0.02, 0.023, "s")}},
-			Speed: metrics.Speed{BarrelContactMPS: metrics.Got(30, 29, 31, "m/s")},
-		}},
+		{Hitter: "fh-001", Label: "before", Bats: "left", Swing: &sw},
 		{Clip: "fh-001-after", Failed: "no video stream"},
 	}}
 	var b strings.Builder

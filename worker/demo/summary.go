@@ -6,6 +6,7 @@ import (
 	"text/tabwriter"
 
 	"ashline/metrics"
+	"ashline/metrics/catalogue"
 )
 
 // SummarySchema names the version of the summary.
@@ -60,9 +61,9 @@ func (s Summary) Table(w io.Writer) error {
 			contact = fmt.Sprintf("%.2f", *sw.Keys.Contact.Frame)
 		}
 		fmt.Fprintf(t, "%s\t%s\t%s\t%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t\n", r.Hitter, r.Bats, r.Label, sw.Index,
-			show(sw.Plane.AttackDeg, 1, "%.1f"), show(sw.Pitch.DescentDeg, 1, "%.1f"), show(sw.Plane.GapDeg, 1, "%.1f"),
-			show(sw.Zone.DurationS, 1000, "%.0f"), contact,
-			show(sw.Speed.BarrelContactMPS, 1, "%.1f"), show(sw.Speed.BarrelContactMPS, mphPerMPS, "%.0f"))
+			show(sw.Metrics[catalogue.PlaneAttackDeg], 1, "%.1f"), show(sw.Metrics[catalogue.PitchDescentDeg], 1, "%.1f"), show(sw.Metrics[catalogue.PlaneGapDeg], 1, "%.1f"),
+			show(sw.Metrics[catalogue.ZoneDurationS], 1000, "%.0f"), contact,
+			show(sw.Metrics[catalogue.SpeedBarrelContactMPS], 1, "%.1f"), show(sw.Metrics[catalogue.SpeedBarrelContactMPS], mphPerMPS, "%.0f"))
 	}
 	if err := t.Flush(); err != nil {
 		return err
