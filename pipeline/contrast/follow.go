@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"image"
-	"io"
 	"runtime"
 	"time"
 
@@ -75,23 +74,21 @@ func Follow(ctx context.Context, t Task) (runs []Run, err error) {
 	// The thread's clock is read around each update.
 	runtime.LockOSThread()
 	defer runtime.UnlockOSThread()
-	var f media.Frame
-	for {
-		if err := dec.Next(&f); errors.Is(err, io.EOF) {
-			return nil, fmt.Errorf("contrast: %q ends before frame %d", t.Clip, t.Last)
-		} else if err != nil {
+	for f, err := range dec.Frames() {
+		if err != nil {
 			return nil, err
 		}
 		if f.Index < t.First {
 			continue
 		}
-		if err := show(&f, info.Space(), t, trackers, runs); err != nil {
+		if err := show(f, info.Space(), t, trackers, runs); err != nil {
 			return nil, err
 		}
 		if f.Index >= t.Last {
 			return runs, nil
 		}
 	}
+	return nil, fmt.Errorf("contrast: %q ends before frame %d", t.Clip, t.Last)
 }
 
 // show gives one frame to every tracker that still runs.
