@@ -36,21 +36,24 @@ func Follow(ctx context.Context, s Sightings, c metrics.Card, net *pose.Net, rep
 	flights := Flights(s, c, out.Ruler, barrel.Samples, swings, steps.From(LinkSteps(s)))
 	steps.Reach(steps.Total)
 
-	rows := rowsOf(c, s.Info.Height)
-	hands := rows.times(out.Paths.Of("hands").Samples)
-	bridged, err := Bridge(ctx, s.Footage, rows.times(barrel.Samples), swings, report)
+	hands := out.Paths.Of("hands").Samples
+	bridged, err := Bridge(ctx, s.Footage, barrel.Samples, swings, report)
 	if err != nil {
 		return Found{}, err
 	}
+	rows := rowsOf(c, s.Info.Height)
 	var seen map[string][]metrics.Sample
 	if net != nil {
 		if seen, err = Joints(ctx, s.Footage, hitter{bats: c.Bats, barrel: bridged, hands: hands, swings: swings, ppm: out.Ruler.PxPerM()}, net, report); err != nil {
 			return Found{}, err
 		}
+		for name, samples := range seen {
+			seen[name] = rows.times(samples)
+		}
 	}
 	out.Track = metrics.Track{
 		WidthPx: s.Info.Width, HeightPx: s.Info.Height, TimesS: s.TimesS,
-		Barrel: bridged, Hands: hands, Joints: map[string][]metrics.Sample{}, Pose: seen,
+		Barrel: rows.times(bridged), Hands: rows.times(hands), Joints: map[string][]metrics.Sample{}, Pose: seen,
 		Swings: swings, HueShare: barrel.hueShare(s.TimesS, out.Ruler.PxPerM()),
 	}
 	for _, p := range out.Paths {
