@@ -135,13 +135,13 @@ func (b balls) offTee(peakS float64) (track.Flight, bool) {
 
 // between are the flights in a half-open range of frames, but for the bat's own.
 func (b balls) between(from, to int, fs track.FlightSearch) []track.Flight {
-	out := b.notTheBat(track.Flights(b.blobs[from:to], b.s.TimesS[from:to], fs))
+	out := track.Flights(b.blobs[from:to], b.s.TimesS[from:to], fs)
 	for _, fl := range out {
 		for i := range fl.Frames {
 			fl.Frames[i] += from
 		}
 	}
-	return out
+	return b.notTheBat(out)
 }
 
 // farthest is the one of the flights that may be which went farther than all others
