@@ -16,7 +16,7 @@ import (
 	"ashline/pipeline/report"
 )
 
-// Names of the files for people, beside those of the overlay.
+// Names of the files for people, beside the overlay's.
 const (
 	pageName     = "report.html"
 	captionsName = "captions.vtt"

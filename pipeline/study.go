@@ -22,7 +22,7 @@ import (
 	"ashline/pipeline/rules"
 )
 
-// measured is a clip with what was seen in it and found out.
+// measured is a clip with its sightings, paths and figures.
 type measured struct {
 	job   Job
 	card  metrics.Card

@@ -85,7 +85,7 @@ func anchors(a Align, m [2]overlay.Moments, keys [2]metrics.Keys) []anchor {
 }
 
 // inStep are the frames of a comparison. The first clip sets the pace; between two
-// anchors the second one's time is that of the first, stretched.
+// anchors the first one's time, stretched, is the second one's.
 func inStep(m overlay.Moments, anchors []anchor) (frames []pair, keys []SharedKey) {
 	shown := 0
 	add := func(p pair) {

@@ -22,7 +22,7 @@ func New(space media.ColourSpace) *Canvas {
 }
 
 // On makes f the frame that is drawn on. The planes of f must have the lengths
-// that its size asks for, as those of every decoded frame have.
+// that its size asks for, as every decoded frame's have.
 func (c *Canvas) On(f *media.Frame) *Canvas {
 	c.frame = f
 	c.mask.resize(f.W, f.H)

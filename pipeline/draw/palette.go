@@ -1,6 +1,6 @@
 package draw
 
-// The hues are those of Okabe and Ito, "Color Universal Design" (2008), which
+// The hues come from Okabe and Ito, "Color Universal Design" (2008), which
 // people with the common kinds of colour blindness tell apart. In and out of
 // the zone differ in lightness too, for a picture printed in grey.
 var (

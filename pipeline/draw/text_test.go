@@ -111,7 +111,7 @@ func TestTextPx(t *testing.T) {
 	}
 }
 
-// The constants of the layout are those of the fonts.
+// The layout takes its constants from the fonts.
 func TestFontHeights(t *testing.T) {
 	t.Parallel()
 	for _, bold := range []bool{false, true} {

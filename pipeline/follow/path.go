@@ -36,7 +36,7 @@ func (p Path) refuse(why Refusal) Path {
 	return p
 }
 
-// Paths are those of a clip's marks.
+// Paths are the ways of a clip's marks.
 type Paths []Path
 
 // Of is the path of a mark; empty without one.

@@ -182,7 +182,7 @@ func (q search) worth(name string, k mark.Candidate, timeS float64, sofar Paths)
 	return w
 }
 
-// notHands says why a path is not that of the hands' mark; empty when it may be.
+// notHands says why a path does not belong to the hands' mark; empty when it may.
 func (q search) notHands(hands, barrel []metrics.Sample) Refusal {
 	switch {
 	case !q.ruler.Known():

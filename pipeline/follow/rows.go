@@ -6,7 +6,7 @@ import (
 	"ashline/metrics"
 )
 
-// rows is a sensor's read-out: a frame's time is that of the top row.
+// rows is a sensor's read-out: the top row has the frame's time, each further row a later one.
 type rows struct {
 	readoutS float64 // from the top row to the bottom row; 0 not known
 	bottomPx float64

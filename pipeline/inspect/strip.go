@@ -176,7 +176,7 @@ func (st *strip) bars(c *draw.Canvas, baseY, row float64, col draw.Colour, heigh
 	}
 }
 
-// ball draws the ball's row: frames with moving blobs low, those of a chosen
+// ball draws the ball's row: frames with moving blobs low, frames of a chosen
 // flight tall; one away from the hitter only half as tall.
 func (st *strip) ball(c *draw.Canvas) {
 	y, row := st.rowsY[len(st.rowsY)-1], stripRow*st.textPx

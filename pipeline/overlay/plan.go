@@ -29,7 +29,7 @@ type shot struct {
 
 // Moments are the times of a swing on the clip's clock, s, that set the pace.
 type Moments struct {
-	StartS, EndS       float64 // what is shown
+	StartS, EndS       float64 // the part that is shown
 	LaunchS, FinishS   float64
 	ContactS           float64
 	ZoneFromS, ZoneToS float64

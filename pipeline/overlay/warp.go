@@ -34,7 +34,7 @@ func (p *Warper) Show(to, from *media.Frame, s Screen) error {
 	if err := p.plane(to.Y, to.W, to.H, from.Y, from.W, from.H, s, 16); err != nil {
 		return err
 	}
-	// The middle of a sample of chroma i is that of the pixels 2i and 2i + 1.
+	// Sample i of chroma lies midway between the pixels 2i and 2i + 1.
 	half := Screen{s.kx, s.ky, (s.atX + 0.5*s.kx - 0.5) / 2, (s.atY + 0.5*s.ky - 0.5) / 2}
 	for _, c := range [2][2][]byte{{to.U, from.U}, {to.V, from.V}} {
 		if err := p.plane(c[0], to.ChromaW(), to.ChromaH(), c[1], from.ChromaW(), from.ChromaH(), half, 128); err != nil {

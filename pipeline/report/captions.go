@@ -12,7 +12,7 @@ import (
 	"ashline/pipeline/svg"
 )
 
-// Cue is one caption: what is said while frames From to To of the video are shown.
+// Cue is one caption: it stands while the video shows frames From to To.
 type Cue struct {
 	From, To int // half-open
 	Text     string

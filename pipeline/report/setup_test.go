@@ -68,7 +68,7 @@ func planePath(crossDeg float64) metrics.PlanePath {
 	return p
 }
 
-// result is that of one clip.
+// result is what one clip comes to.
 func result(swings ...metrics.Swing) metrics.Result {
 	return metrics.Result{
 		Schema: metrics.SchemaVersion, Program: "0.1.0",
