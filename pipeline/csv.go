@@ -5,12 +5,12 @@ import (
 	"encoding/csv"
 	"fmt"
 	"math"
-	"os"
 	"slices"
 	"strconv"
 
 	"ashline/metrics"
 	"ashline/pipeline/follow"
+	"ashline/pipeline/outfile"
 )
 
 // writeTrack writes one row a frame: frame, t_s from the clip's first frame,
@@ -18,7 +18,7 @@ import (
 // found, and of the ball, in px of the frame
 // as it was filmed (upright, not steadied). Empty cells are frames in which it is not known.
 func writeTrack(path string, s follow.Sightings, found follow.Found, study metrics.Study) (err error) {
-	f, err := os.Create(path)
+	f, err := outfile.Create(path)
 	if err != nil {
 		return fmt.Errorf("writing results: %w", err)
 	}

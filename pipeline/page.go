@@ -11,6 +11,7 @@ import (
 	"ashline/metrics"
 	"ashline/pipeline/fault"
 	"ashline/pipeline/footage"
+	"ashline/pipeline/outfile"
 	"ashline/pipeline/overlay"
 	"ashline/pipeline/plot"
 	"ashline/pipeline/report"
@@ -28,7 +29,7 @@ func writePage(job Job, clip footage.Footage, study metrics.Study) error {
 	res := study.Result
 	p := report.Page{Result: res, Swings: make([]report.Swing, len(res.Swings))}
 	if job.wants(PlotsProduct) {
-		if err := os.MkdirAll(filepath.Join(job.OutDir, plotsName), 0o755); err != nil {
+		if err := outfile.Folder(filepath.Join(job.OutDir, plotsName)); err != nil {
 			return fmt.Errorf("results folder: %s", err.Error())
 		}
 	}
@@ -41,7 +42,7 @@ func writePage(job Job, clip footage.Footage, study metrics.Study) error {
 		for _, one := range plot.One(plot.Swing{Path: path, Measured: sw}) {
 			ext := filepath.Ext(one.File)
 			name := one.File[:len(one.File)-len(ext)] + overlay.Suffix(i) + ext
-			if err := os.WriteFile(filepath.Join(job.OutDir, plotsName, name), one.SVG, 0o644); err != nil {
+			if err := outfile.Write(filepath.Join(job.OutDir, plotsName, name), one.SVG); err != nil {
 				return fmt.Errorf("writing plots: %w", err)
 			}
 		}
@@ -88,7 +89,7 @@ func writeFile(dir, name string, write func(io.Writer) error) error {
 	if err := write(&b); err != nil {
 		return fmt.Errorf("%w: %s: %w", fault.ErrBug, name, err)
 	}
-	if err := os.WriteFile(filepath.Join(dir, name), b.Bytes(), 0o644); err != nil {
+	if err := outfile.Write(filepath.Join(dir, name), b.Bytes()); err != nil {
 		return fmt.Errorf("writing %s: %w", name, err)
 	}
 	return nil

@@ -18,6 +18,7 @@ import (
 	"ashline/pipeline/follow"
 	"ashline/pipeline/footage"
 	"ashline/pipeline/inspect"
+	"ashline/pipeline/outfile"
 	"ashline/pipeline/pose"
 	"ashline/pipeline/rules"
 )
@@ -68,7 +69,7 @@ func study(ctx context.Context, job Job) (*measured, error) {
 		}
 		defer net.Close()
 	}
-	if err := os.MkdirAll(job.OutDir, 0o755); err != nil {
+	if err := outfile.Folder(job.OutDir); err != nil {
 		// As text: a folder that cannot be made is not a missing clip.
 		return nil, fmt.Errorf("results folder: %s", err.Error())
 	}

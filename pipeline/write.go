@@ -3,10 +3,10 @@ package pipeline
 import (
 	"encoding/json"
 	"fmt"
-	"os"
 	"path/filepath"
 
 	"ashline/pipeline/fault"
+	"ashline/pipeline/outfile"
 )
 
 // write writes metrics and track.
@@ -25,7 +25,7 @@ func writeJSON(path string, v any) error {
 	if err != nil {
 		return fmt.Errorf("%w: %w", fault.ErrBug, err)
 	}
-	if err := os.WriteFile(path, append(text, '\n'), 0o644); err != nil {
+	if err := outfile.Write(path, append(text, '\n')); err != nil {
 		return fmt.Errorf("writing results: %w", err)
 	}
 	return nil

@@ -5,7 +5,6 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"os"
 	"path/filepath"
 
 	"ashline/metrics"
@@ -13,6 +12,7 @@ import (
 	"ashline/metrics/finding"
 	"ashline/pipeline/fault"
 	"ashline/pipeline/footage"
+	"ashline/pipeline/outfile"
 	"ashline/pipeline/progress"
 	"ashline/pipeline/report"
 )
@@ -80,7 +80,7 @@ func Write(ctx context.Context, clips [2]Clip, o Options) (Comparison, error) {
 	if err != nil {
 		return out, fmt.Errorf("%w: %w", fault.ErrBug, err)
 	}
-	if err := os.WriteFile(filepath.Join(o.Dir, "compare.json"), append(text, '\n'), 0o644); err != nil {
+	if err := outfile.Write(filepath.Join(o.Dir, "compare.json"), append(text, '\n')); err != nil {
 		return out, fmt.Errorf("writing results: %w", err)
 	}
 	return out, out.page(o.Dir, clips, swings, f)
@@ -110,7 +110,7 @@ func (out Comparison) page(dir string, clips [2]Clip, swings [2]int, f *film) er
 	if err := report.WriteCompare(&b, c); err != nil {
 		return fmt.Errorf("%w: compare.html: %w", fault.ErrBug, err)
 	}
-	if err := os.WriteFile(filepath.Join(dir, "compare.html"), b.Bytes(), 0o644); err != nil {
+	if err := outfile.Write(filepath.Join(dir, "compare.html"), b.Bytes()); err != nil {
 		return fmt.Errorf("writing compare.html: %w", err)
 	}
 	return nil

@@ -3,7 +3,6 @@ package inspect
 import (
 	"context"
 	"fmt"
-	"os"
 	"path/filepath"
 
 	"ashline/metrics"
@@ -12,6 +11,7 @@ import (
 	"ashline/pipeline/follow"
 	"ashline/pipeline/footage"
 	"ashline/pipeline/media"
+	"ashline/pipeline/outfile"
 	"ashline/pipeline/progress"
 )
 
@@ -35,10 +35,10 @@ func Write(ctx context.Context, s follow.Sightings, found follow.Found, study me
 	if err != nil {
 		return err
 	}
-	if err := os.MkdirAll(o.Dir, 0o755); err != nil {
+	if err := outfile.Folder(o.Dir); err != nil {
 		return fmt.Errorf("results folder: %w", err)
 	}
-	if err := os.WriteFile(filepath.Join(o.Dir, "debug.txt"), []byte(in.text(o.Program)), 0o644); err != nil {
+	if err := outfile.Write(filepath.Join(o.Dir, "debug.txt"), []byte(in.text(o.Program))); err != nil {
 		return fmt.Errorf("writing results: %w", err)
 	}
 	frames, every := chooseFrames(s.TimesS, in.spans)

@@ -7,6 +7,8 @@ import (
 	"io/fs"
 	"os"
 	"strconv"
+
+	"ashline/pipeline/outfile"
 )
 
 // EncodeOptions choose how a clip is written.
@@ -50,7 +52,7 @@ func NewEncoder(ctx context.Context, path string, w, h int, fps float64, o Encod
 	if !(fps >= 0.1 && fps <= 10_000) {
 		return nil, fmt.Errorf("media: encode: %g frames/s", fps)
 	}
-	// Found out here, a missing folder is named; the child would only fail.
+	// Found out here, a missing folder or a link is named; the child would fail, or follow it.
 	if err := probeOutput(path); err != nil {
 		return nil, err
 	}
@@ -73,7 +75,7 @@ func NewEncoder(ctx context.Context, path string, w, h int, fps float64, o Encod
 }
 
 func probeOutput(path string) error {
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE, 0o644)
+	f, err := outfile.Create(path)
 	if err != nil {
 		return fmt.Errorf("media: encode: %w", err)
 	}

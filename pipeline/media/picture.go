@@ -4,7 +4,8 @@ import (
 	"fmt"
 	"image"
 	"image/png"
-	"os"
+
+	"ashline/pipeline/outfile"
 )
 
 // RGBA returns the frame as a picture. Chroma is interpolated between its
@@ -78,7 +79,7 @@ func clip8(v int) uint8 { return uint8(min(max(v, 0), 255)) }
 
 // WritePNG writes the frame to path as a PNG.
 func (f *Frame) WritePNG(path string, space ColourSpace) (err error) {
-	out, err := os.Create(path)
+	out, err := outfile.Create(path)
 	if err != nil {
 		return fmt.Errorf("media: write picture: %w", err)
 	}

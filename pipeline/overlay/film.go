@@ -4,13 +4,13 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"os"
 	"path/filepath"
 
 	"ashline/metrics"
 	"ashline/pipeline/draw"
 	"ashline/pipeline/footage"
 	"ashline/pipeline/media"
+	"ashline/pipeline/outfile"
 	"ashline/pipeline/progress"
 )
 
@@ -50,7 +50,7 @@ func Write(ctx context.Context, clip footage.Footage, study metrics.Study, o Opt
 		o.Report.At("plan", n+1, len(parts))
 	}
 	if o.Stills {
-		if err := os.MkdirAll(filepath.Join(o.Dir, stillsName), 0o755); err != nil {
+		if err := outfile.Folder(filepath.Join(o.Dir, stillsName)); err != nil {
 			return fmt.Errorf("results folder: %s", err.Error())
 		}
 	}

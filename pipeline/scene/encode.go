@@ -12,6 +12,8 @@ import (
 	"strings"
 
 	"golang.org/x/sync/errgroup"
+
+	"ashline/pipeline/outfile"
 )
 
 // encode renders every frame into an ffmpeg child and puts the finished file
@@ -23,6 +25,9 @@ func (s *Scene) encode(ctx context.Context, path string, o WriteOptions) (err er
 			_ = os.Remove(tmp)
 		}
 	}()
+	if err := outfile.Write(tmp, nil); err != nil { // the child would follow a link
+		return fmt.Errorf("scene: %w", err)
+	}
 	args, err := s.encoderArgs(tmp, o)
 	if err != nil {
 		return err

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"os"
+
+	"ashline/pipeline/outfile"
 )
 
 // retouch rewrites two tables of a finished MP4 file (ISO/IEC 14496-12): the
@@ -33,7 +35,7 @@ func retouch(path string, ptsS []float64, rotateDeg int) error {
 	for _, b := range root {
 		out = b.append(out)
 	}
-	if err := os.WriteFile(path, out, 0o644); err != nil {
+	if err := outfile.Write(path, out); err != nil {
 		return fmt.Errorf("scene: %w", err)
 	}
 	return nil

@@ -5,8 +5,9 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
+
+	"ashline/pipeline/outfile"
 )
 
 // ErrEncode is returned when the encoder cannot be run or fails.
@@ -50,7 +51,7 @@ func Write(ctx context.Context, dir, name string, p Params, o WriteOptions) (Fil
 	if name == "" || filepath.Base(name) != name {
 		return Files{}, refuse("name", name, "is not a plain file name")
 	}
-	if err := os.MkdirAll(dir, 0o755); err != nil {
+	if err := outfile.Folder(dir); err != nil {
 		return Files{}, fmt.Errorf("scene: %w", err)
 	}
 	base := filepath.Join(dir, name)
@@ -64,7 +65,7 @@ func Write(ctx context.Context, dir, name string, p Params, o WriteOptions) (Fil
 		if err != nil {
 			return Files{}, err
 		}
-		if err := os.WriteFile(f.Card, y, 0o644); err != nil {
+		if err := outfile.Write(f.Card, y); err != nil {
 			return Files{}, fmt.Errorf("scene: %w", err)
 		}
 	}
@@ -74,7 +75,7 @@ func Write(ctx context.Context, dir, name string, p Params, o WriteOptions) (Fil
 		if err != nil {
 			return Files{}, fmt.Errorf("scene: truth: %w", err)
 		}
-		if err := os.WriteFile(f.Truth, append(j, '\n'), 0o644); err != nil {
+		if err := outfile.Write(f.Truth, append(j, '\n')); err != nil {
 			return Files{}, fmt.Errorf("scene: %w", err)
 		}
 	}

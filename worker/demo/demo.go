@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"ashline/metrics"
+	"ashline/pipeline/outfile"
 	"ashline/worker"
 	"ashline/worker/bundle"
 	"ashline/worker/embed"
@@ -120,7 +121,7 @@ func Run(ctx context.Context, cfg Config) (sum Summary, err error) {
 	if err != nil {
 		return sum, fmt.Errorf("demo: %w", err)
 	}
-	if err := os.WriteFile(filepath.Join(out, "summary.json"), append(raw, '\n'), 0o644); err != nil {
+	if err := outfile.Write(filepath.Join(out, "summary.json"), append(raw, '\n')); err != nil {
 		return sum, fmt.Errorf("demo: %w", err)
 	}
 	switch {
@@ -151,17 +152,17 @@ func prepare(dir string) (string, error) {
 		}
 	}
 	for _, name := range []string{"clips", "results"} {
-		if err := os.MkdirAll(filepath.Join(dir, name), 0o755); err != nil {
+		if err := outfile.Folder(filepath.Join(dir, name)); err != nil {
 			return "", fmt.Errorf("demo: %w", err)
 		}
 	}
-	return dir, os.WriteFile(filepath.Join(dir, marker), []byte("made by ashline try; it may empty this folder\n"), 0o644)
+	return dir, outfile.Write(filepath.Join(dir, marker), []byte("made by ashline try; it may empty this folder\n"))
 }
 
 // all has clips filmed and submits them on one side, works in the middle, and collects on the
 // other, all at once.
 func (r *run) all(ctx context.Context, began time.Time) error {
-	logFile, err := os.Create(filepath.Join(r.out, "worker.log"))
+	logFile, err := outfile.Create(filepath.Join(r.out, "worker.log"))
 	if err != nil {
 		return fmt.Errorf("demo: %w", err)
 	}
