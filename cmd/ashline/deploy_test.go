@@ -258,9 +258,9 @@ func TestDeployBuildsNameTheCommit(t *testing.T) {
 	if build != "${REVISION:-}" {
 		t.Errorf("compose builds revision %v", build)
 	}
-	readme, err := os.ReadFile(filepath.Join("..", "..", "README.md"))
+	readme, err := os.ReadFile(filepath.Join("..", "..", "deploy", "README.md"))
 	if err != nil || !strings.Contains(string(readme), `--build-arg REVISION="$(git rev-parse HEAD)"`) {
-		t.Errorf("README.md does not say how to build the image (%v)", err)
+		t.Errorf("deploy/README.md does not say how to build the image (%v)", err)
 	}
 }
 
