@@ -159,6 +159,13 @@ func printFindings(out io.Writer, r metrics.Result) {
 	}
 }
 
+// printed are the metrics that measure prints; the files have all.
+var printed = []catalogue.Metric{
+	catalogue.PlaneAttackDeg, catalogue.PitchDescentDeg, catalogue.PlaneGapDeg, catalogue.PlaneOffsetM,
+	catalogue.ZoneEnterS, catalogue.ZoneLeaveS, catalogue.ZoneLengthM,
+	catalogue.TimingSolidWindowS, catalogue.SpeedBarrelContactMPS, catalogue.PitchSpeedMPS,
+}
+
 func printResult(cmd *cobra.Command, r metrics.Result, dir string) {
 	out := cmd.OutOrStdout()
 	for _, s := range r.Swings {
@@ -167,23 +174,9 @@ func printResult(cmd *cobra.Command, r metrics.Result, dir string) {
 		if s.Keys.Contact.Frame != nil {
 			contact = fmt.Sprintf("frame %.2f", *s.Keys.Contact.Frame)
 		}
-		fmt.Fprintf(out, "  %-22s %s\n", "contact", contact)
-		for _, row := range []struct {
-			name string
-			v    metrics.Value
-		}{
-			{"attack angle", s.Metrics[catalogue.PlaneAttackDeg]},
-			{"pitch descent", s.Metrics[catalogue.PitchDescentDeg]},
-			{"gap", s.Metrics[catalogue.PlaneGapDeg]},
-			{"offset", s.Metrics[catalogue.PlaneOffsetM]},
-			{"zone enter", s.Metrics[catalogue.ZoneEnterS]},
-			{"zone leave", s.Metrics[catalogue.ZoneLeaveS]},
-			{"zone length", s.Metrics[catalogue.ZoneLengthM]},
-			{"timing window, solid", s.Metrics[catalogue.TimingSolidWindowS]},
-			{"barrel speed", s.Metrics[catalogue.SpeedBarrelContactMPS]},
-			{"pitch speed", s.Metrics[catalogue.PitchSpeedMPS]},
-		} {
-			fmt.Fprintf(out, "  %-22s %s\n", row.name, row.v)
+		fmt.Fprintf(out, "  %-24s %s\n", catalogue.Contact.Row().Name, contact)
+		for _, m := range printed {
+			fmt.Fprintf(out, "  %-24s %s\n", m.Row().Name, s.Metrics[m])
 		}
 	}
 	printFindings(out, r)

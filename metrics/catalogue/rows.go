@@ -73,7 +73,7 @@ var (
 	atContact = Needs{At: []Key{Contact}}
 	onLine    = Needs{Of: Scale | Line, At: []Key{Contact}}
 	alongLine = Needs{Of: Scale | Line | Depth, At: []Key{Contact}}
-	meeting   = Needs{Of: Scale | Line | Ball, At: []Key{Contact}}
+	meeting   = Needs{Of: Scale | Ball, At: []Key{Contact}}
 	handsWay  = Needs{Of: Scale | Hands, At: []Key{Launch, Contact}}
 	leadArm   = []Joint{LeadShoulder, LeadElbow, LeadWrist}
 )
@@ -88,7 +88,7 @@ var rows = [NumMetrics]Row{
 		},
 	},
 	PitchSpeedMPS: {
-		Path: "pitch.speed_mps", Unit: "m/s", Bounds: notNegative, Needs: Needs{Of: Scale | Line | Ball},
+		Path: "pitch.speed_mps", Unit: "m/s", Bounds: notNegative, Needs: Needs{Of: Scale | Ball},
 		Words: Words{
 			Name: "Pitch speed", Plain: "How fast the ball is when it reaches the barrel, which is slower than at release.",
 			Frame: inPlane + " Never negative.",

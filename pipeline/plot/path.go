@@ -254,7 +254,7 @@ func (a plane) keys(c *svg.Canvas, swings []Swing) {
 			}
 			c.Circle(p, 5, svg.Pen{Hue: st.dotEdge, Width: 1.5, Fill: st.dot})
 			if i == len(swings)-1 {
-				name := keyNames[k.Name]
+				name := k.Name
 				if k.Assumed {
 					name = "≈ " + name
 				}

@@ -39,6 +39,3 @@ const (
 	textAny    = "any"
 	textFromTo = ": %s to %s ms"
 )
-
-// keyNames are the words for the key positions.
-var keyNames = map[string]string{"launch": "launch", "slot": "slot", "lag": "lag", "contact": "contact", "finish": "finish"}
