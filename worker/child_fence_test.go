@@ -1,16 +1,21 @@
 package worker_test
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"net"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
 	"ashline/pipeline/fence"
+	"ashline/pipeline/fence/fencetest"
+	"ashline/pipeline/media"
 	"ashline/worker"
 	"ashline/worker/fake"
 	"ashline/worker/job"
@@ -38,6 +43,11 @@ func rogue(mode, out string, steps *os.File) int {
 			return 1
 		}
 		if os.WriteFile(filepath.Join(out, "did.txt"), []byte(strings.Join(said, ", ")), 0o600) != nil {
+			return 1
+		}
+	case "taken": // by the clip's decoder
+		_, err := media.Probe(context.Background(), os.Args[2], media.Limits{MemoryBytes: 4 << 30})
+		if fake.WriteResult(out) != nil || os.WriteFile(filepath.Join(out, "did.txt"), fmt.Append(nil, err), 0o600) != nil {
 			return 1
 		}
 	case "eats":
@@ -77,6 +87,47 @@ func TestChildCannotEscape(t *testing.T) {
 	}
 	if len(did) > 0 {
 		t.Errorf("the child could %s", did)
+	}
+}
+
+// A decoder that a clip has taken over can do nothing to the worker, to the store or to
+// anybody else, and what it leaves behind is gone when the job is over.
+func TestTakenOverDecoder(t *testing.T) {
+	if s := fence.Probe(); !s.Whole() {
+		t.Skipf("this kernel's fence is not whole: %s", s)
+	}
+	dir := t.TempDir()
+	program := fencetest.Program(t, dir, "ffprobe")
+	t.Setenv("PATH", dir+string(filepath.ListSeparator)+os.Getenv("PATH"))
+	ch, task := childSetup(t, "taken")
+	ch.Env = append(ch.Env, fencetest.Handed()...)
+	clip, target := fencetest.Clip(t, program, fencetest.Target{Parent: os.Getpid(), Outlive: true, Bomb: fence.Probe().Account})
+	task.Clip = clip
+	if err := ch.Analyse(t.Context(), task, func(worker.Step) {}); err != nil {
+		t.Fatal(err)
+	}
+	did, err := os.ReadFile(filepath.Join(task.Out, "did.txt"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var tried, left int
+	_, said, _ := strings.Cut(string(did), "rogue tried ")
+	if _, err := fmt.Sscanf(said, "%d, could [], left %d", &tried, &left); err != nil || tried < 100 {
+		t.Fatalf("%v: %q", err, did)
+	}
+	if err := syscall.Kill(left, 0); left == 0 || !errors.Is(err, syscall.ESRCH) {
+		t.Errorf("the process %d that it left behind: %v", left, err)
+	}
+	fencetest.Untouched(t, clip, target)
+}
+
+// So it is where the kernel knows no more of Landlock than Debian 12's own.
+func TestTakenOverDecoderOnLinux61(t *testing.T) {
+	t.Parallel()
+	cmd := exec.CommandContext(t.Context(), os.Args[0], "-test.run", "^TestTakenOverDecoder$", "-test.v")
+	cmd.Env = append(os.Environ(), fencetest.Capped(2))
+	if said, err := cmd.CombinedOutput(); err != nil || !strings.Contains(string(said), "--- PASS: TestTakenOverDecoder") {
+		t.Errorf("%v:\n%s", err, said)
 	}
 }
 

@@ -13,6 +13,7 @@ import (
 	"unsafe"
 
 	"ashline/pipeline/fence"
+	"ashline/pipeline/fence/fencetest"
 	"ashline/worker"
 	"ashline/worker/event"
 	"ashline/worker/fake"
@@ -23,6 +24,9 @@ import (
 )
 
 func TestMain(m *testing.M) {
+	if err := fencetest.Cap(); err != nil {
+		panic(err)
+	}
 	if mode := os.Getenv("ASHLINE_TEST_CHILD"); mode != "" {
 		if err := fence.Seal(); err != nil {
 			panic(err)

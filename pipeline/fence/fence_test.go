@@ -1,4 +1,4 @@
-package fence
+package fence_test
 
 import (
 	"encoding/json"
@@ -13,11 +13,17 @@ import (
 	"syscall"
 	"testing"
 
+	"ashline/pipeline/fence"
+	"ashline/pipeline/fence/fencetest"
+
 	"go.uber.org/goleak"
 	"golang.org/x/sys/unix"
 )
 
 func TestMain(m *testing.M) {
+	if err := fencetest.Cap(); err != nil {
+		panic(err)
+	}
 	if dir := os.Getenv("ASHLINE_TEST_FENCE"); dir != "" {
 		_ = json.NewEncoder(os.Stdout).Encode(attempts(dir, os.Getppid()))
 		return
@@ -91,7 +97,7 @@ var may = []string{
 	"run program", "read kernel's words",
 }
 
-func stage(t *testing.T) (dir string, cmd *exec.Cmd, out *strings.Builder, r Rules) {
+func stage(t *testing.T) (dir string, cmd *exec.Cmd, out *strings.Builder, r fence.Rules) {
 	t.Helper()
 	exe, err := os.Executable()
 	if err != nil {
@@ -112,9 +118,9 @@ func stage(t *testing.T) (dir string, cmd *exec.Cmd, out *strings.Builder, r Rul
 	cmd.Env = append(os.Environ(), "ASHLINE_TEST_FENCE="+dir)
 	out = &strings.Builder{}
 	cmd.Stdout, cmd.Stderr = out, out
-	return dir, cmd, out, Rules{
+	return dir, cmd, out, fence.Rules{
 		Read:  []string{filepath.Join(dir, "job"), filepath.Join(dir, "not-there")},
-		Write: []string{filepath.Join(dir, "out")}, Run: []string{"/bin/true"}, Kind: Analysis,
+		Write: []string{filepath.Join(dir, "out")}, Run: []string{"/bin/true"}, Kind: fence.Analysis,
 	}
 }
 
@@ -129,11 +135,11 @@ func answers(t *testing.T, out string) map[string]string {
 
 func TestFenceRefuses(t *testing.T) {
 	t.Parallel()
-	if s := Probe(); !s.Whole() {
+	if s := fence.Probe(); !s.Whole() {
 		t.Skipf("this kernel's fence is not whole: %s", s)
 	}
 	dir, cmd, out, r := stage(t)
-	release, err := Start(cmd, r)
+	release, err := fence.Start(cmd, r)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -177,7 +183,7 @@ func TestWithoutFence(t *testing.T) {
 func TestStartOfNothing(t *testing.T) {
 	t.Parallel()
 	cmd := exec.Command(filepath.Join(t.TempDir(), "none"))
-	release, err := Start(cmd, Rules{})
+	release, err := fence.Start(cmd, fence.Rules{})
 	release()
 	if !errors.Is(err, os.ErrNotExist) && !errors.Is(err, os.ErrPermission) {
 		t.Errorf("got %v, want not there or not permitted", err)
@@ -187,16 +193,16 @@ func TestStartOfNothing(t *testing.T) {
 func TestSupportSaysWhatIsMissing(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
-		s    Support
+		s    fence.Support
 		want string
 		not  string
 	}{
-		{Support{Landlock: 2, Seccomp: true}, "whole", "not held back"},
-		{Support{Landlock: 7, Seccomp: true, Account: true, Superuser: true}, "whole", "not held back"},
-		{Support{Landlock: 1, Seccomp: true}, "job's folder", "network"},
-		{Support{Seccomp: true}, "job's folder", "network"},
-		{Support{Landlock: 7}, "network", "job's folder"},
-		{Support{Landlock: 7, Seccomp: true, Superuser: true}, "superuser", "network"},
+		{fence.Support{Landlock: 2, Seccomp: true}, "whole", "not held back"},
+		{fence.Support{Landlock: 7, Seccomp: true, Account: true, Superuser: true}, "whole", "not held back"},
+		{fence.Support{Landlock: 1, Seccomp: true}, "job's folder", "network"},
+		{fence.Support{Seccomp: true}, "job's folder", "network"},
+		{fence.Support{Landlock: 7}, "network", "job's folder"},
+		{fence.Support{Landlock: 7, Seccomp: true, Superuser: true}, "superuser", "network"},
 	} {
 		if got := c.s.String(); !strings.Contains(got, c.want) || strings.Contains(got, c.not) {
 			t.Errorf("%+v: got %q, want %q in it and not %q", c.s, got, c.want, c.not)
