@@ -10,7 +10,7 @@
 require_platform
 require_packages "${PACKAGES[@]}"
 require_go
-for tool in "$NATS_SERVER" "$VERSITYGW" "$GOLANGCI_LINT"; do
+for tool in "$NATS_SERVER" "$VERSITYGW" "$GOLANGCI_LINT" "$DEADCODE"; do
 	require_tool "$tool"
 done
 
@@ -40,6 +40,13 @@ check() {
 check format golangci-lint fmt --diff
 check vet go vet ./...
 check lint golangci-lint run
+# A function that neither a program nor a test can reach is deleted; none is excused.
+dead() {
+	local found
+	found=$(deadcode -test ./...) || return 1
+	[[ -z $found ]] || { printf '%s\n' "$found"; return 1; }
+}
+check dead dead
 # The accuracy on rendered scenes is printed as a table, so it runs by itself.
 check accuracy go test -v -timeout 20m ./pipeline/bench
 others=$(go list ./... | grep -v '/pipeline/bench$')

@@ -17,6 +17,7 @@ NATS_SERVER=github.com/nats-io/nats-server/v2@v2.15.3
 VERSITYGW=github.com/versity/versitygw/cmd/versitygw@v1.8.0
 GOLANGCI_LINT=github.com/golangci/golangci-lint/v2/cmd/golangci-lint@v2.15.0
 CYCLONEDX_GOMOD=github.com/CycloneDX/cyclonedx-gomod/cmd/cyclonedx-gomod@v1.10.0
+DEADCODE=golang.org/x/tools/cmd/deadcode@v0.52.0
 
 # ca-certificates lets the go command trust the module proxy; the rest compiles
 # against OpenCV, and decodes and encodes video.

@@ -5,23 +5,6 @@ import (
 	"math"
 )
 
-// Likelihood is the log-likelihood of the samples at intensity q, which is what
-// Fit makes greatest when Q is zero.
-func (s *Smoother) Likelihood(samples []Sample, q float64) (float64, error) {
-	p, err := s.build(samples, nil)
-	if err != nil {
-		return 0, err
-	}
-	if !(q > 0) || !finite(q) {
-		return 0, fmt.Errorf("%w: q %g", ErrValue, q)
-	}
-	ll, ok := s.likelihood(p, q)
-	if !ok {
-		return 0, fmt.Errorf("%w: %d measurements for %d unknowns", ErrTooFew, p.rows, p.n)
-	}
-	return ll, nil
-}
-
 func (s *Smoother) likelihood(p *problem, q float64) (float64, bool) {
 	pass := newPass(p, q)
 	pass.run(false)

@@ -105,9 +105,6 @@ func (f *Poly) Deriv(t float64, k int) float64 {
 	return sum
 }
 
-// VarAt is the variance of At(t).
-func (f *Poly) VarAt(t float64) float64 { return f.CovDeriv(t, 0, 0) }
-
 // VarDeriv is the variance of Deriv(t, k).
 func (f *Poly) VarDeriv(t float64, k int) float64 { return f.CovDeriv(t, k, k) }
 
@@ -131,9 +128,6 @@ func (f *Poly) Coefficients() (coef, se []float64) {
 	}
 	return coef, se
 }
-
-// Degree is the degree of the polynomial.
-func (f *Poly) Degree() int { return len(f.coef) - 1 }
 
 // basis is the k-th derivative by t of the scaled monomials.
 func (f *Poly) basis(t float64, k int) []float64 {

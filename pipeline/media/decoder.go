@@ -145,9 +145,6 @@ func filters(info Info, o Options) string {
 
 func micros(s float64) string { return strconv.FormatFloat(s, 'f', 6, 64) }
 
-// Info describes the clip.
-func (d *Decoder) Info() Info { return d.info }
-
 // Next decodes the next frame into f, whose buffers are used again. It returns
 // io.EOF after the last frame of a whole clip, and ErrBroken when the clip is
 // cut off or damaged.

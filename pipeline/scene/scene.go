@@ -315,9 +315,6 @@ func (s *Scene) setTimes() {
 // Frames is the number of frames.
 func (s *Scene) Frames() int { return len(s.timesS) }
 
-// TimeS is the mid-exposure of frame i at the picture's top row.
-func (s *Scene) TimeS(i int) float64 { return s.timesS[i] }
-
 func (s *Scene) setShake() {
 	s.shakes = make([]shake, len(s.timesS))
 	if s.P.ShakePx == 0 {
