@@ -13,7 +13,5 @@ require_go
 require_tool "$NATS_SERVER"
 require_tool "$VERSITYGW"
 
-mkdir -p "$CACHE/bin"
-cd "$REPO"
-go build -o "$CACHE/bin/" ./cmd/... || die "ashline did not build"
+bash "$REPO/deploy/build.sh" "$CACHE/bin" || die "ashline did not build"
 exec "$CACHE/bin/ashline-lab" storm "$@"

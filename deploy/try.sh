@@ -12,7 +12,6 @@ require_go
 
 # The first build compiles the OpenCV bindings, which takes some minutes.
 say "building ashline with $(go env GOVERSION)"
-mkdir -p "$CACHE/bin"
-(cd "$REPO" && go build -o "$CACHE/bin/" ./cmd/...) || die "ashline did not build"
+bash "$REPO/deploy/build.sh" "$CACHE/bin" || die "ashline did not build"
 say "built $CACHE/bin/ashline; running: ashline try $*"
 exec "$CACHE/bin/ashline" try "$@"
