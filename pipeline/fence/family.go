@@ -42,8 +42,9 @@ var (
 
 // endStrays ends what children that are over have left behind. What loses its parent
 // becomes a child of the next process above that adopts, which every process that
-// starts others behind a fence does; so a stray is a child of this process that stands
-// behind more filters than it and that Start has not started, and all below. They are
+// starts others behind a fence does; so a stray is a child of this process that Start
+// has not started and that stands behind a fence's filters more than it, and all below.
+// A child of this process's own that filters its calls has a filter or two. They are
 // first all stopped, so that none can make another meanwhile.
 func endStrays() {
 	coming.Lock()
@@ -80,7 +81,7 @@ func strays() []int {
 	own := filters(os.Getpid())
 	var out []int
 	for _, p := range Family(os.Getpid())[1:] {
-		if _, ours := underWay.Load(p); !ours && said(p, "PPid:") == os.Getpid() && filters(p) > own {
+		if _, ours := underWay.Load(p); !ours && said(p, "PPid:") == os.Getpid() && filters(p) >= own+fewest() {
 			out = append(out, p)
 		}
 	}

@@ -42,32 +42,55 @@ func lacks(arg uint32, bits uint64) arguments {
 func errno(e unix.Errno) seccomp.Action { return seccomp.ActionErrno | seccomp.Action(e) }
 
 // restrictCalls puts the filters on the calling thread. A call must pass them all.
-// The calls of other architectures that the processor knows, under whose numbers a
-// filter would not know them, get the list's last answer.
 func restrictCalls(k Kind, starter int) error {
 	native, err := arch.GetInfo("")
 	if err != nil {
 		return fmt.Errorf("seccomp: %w", err)
 	}
-	known := func(names []string) []string { // some are of one architecture alone
-		return slices.DeleteFunc(slices.Clone(names), func(n string) bool { _, ok := native.SyscallNames[n]; return !ok })
-	}
-	list := both
-	if k == Analysis {
-		list = append(slices.Clone(both), ofAnalysis...)
-	}
 	// The conditions first: after the list, no filter could be added.
 	if err := loadConditions(conditions(k, starter), 0); err != nil {
 		return err
 	}
-	policy := seccomp.Policy{DefaultAction: seccomp.ActionErrno /* EPERM */, Syscalls: []seccomp.SyscallGroup{
+	return load(policy(k, native), 0)
+}
+
+// fewest is the number of filters that every fence puts up, at least.
+func fewest() int {
+	native, err := arch.GetInfo("")
+	if err != nil {
+		return 1
+	}
+	n := 1 // the list
+	for _, c := range conditions(Analysis, 0) {
+		if _, ok := native.SyscallNames[c.name]; ok {
+			n++
+		}
+	}
+	return n
+}
+
+// lists are those of what a process may call.
+func lists(k Kind) []calls {
+	if k == Analysis {
+		return slices.Concat(both, ofAnalysis)
+	}
+	return both
+}
+
+// policy is the answer to every call by its name. The calls of other architectures that
+// the processor knows, under whose numbers a filter would not know them, get the last.
+func policy(k Kind, native *arch.Info) seccomp.Policy {
+	known := func(names []string) []string { // some are of one architecture alone
+		return slices.DeleteFunc(slices.Clone(names), func(n string) bool { _, ok := native.SyscallNames[n]; return !ok })
+	}
+	p := seccomp.Policy{DefaultAction: seccomp.ActionErrno /* EPERM */, Syscalls: []seccomp.SyscallGroup{
 		{Action: seccomp.ActionKillProcess, Names: known(deadly)},
 		{Action: errno(unix.ENOSYS), Names: known(absent)},
 	}}
-	for _, c := range list {
-		policy.Syscalls = append(policy.Syscalls, seccomp.SyscallGroup{Action: seccomp.ActionAllow, Names: known(c.names)})
+	for _, c := range lists(k) {
+		p.Syscalls = append(p.Syscalls, seccomp.SyscallGroup{Action: seccomp.ActionAllow, Names: known(c.names)})
 	}
-	return load(policy, 0)
+	return p
 }
 
 // loadConditions loads a filter for each call. The library looks at a call's number

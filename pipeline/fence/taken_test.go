@@ -106,6 +106,29 @@ func TestTakenOverDecoderWithoutFence(t *testing.T) {
 	}
 }
 
+// BenchmarkStart starts a program that does nothing and waits for its end: what the
+// fence costs beside "bare".
+func BenchmarkStart(b *testing.B) {
+	for name, start := range map[string]func(cmd *exec.Cmd) (func(), error){
+		"bare":   func(cmd *exec.Cmd) (func(), error) { return func() {}, cmd.Start() },
+		"fenced": func(cmd *exec.Cmd) (func(), error) { return fence.Start(cmd, fence.Rules{}) },
+	} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				cmd := exec.CommandContext(b.Context(), "/bin/true")
+				release, err := start(cmd)
+				if err != nil {
+					b.Fatal(err)
+				}
+				if err := cmd.Wait(); err != nil {
+					b.Fatal(err)
+				}
+				release()
+			}
+		})
+	}
+}
+
 // openFolder is a folder that every account may use.
 func openFolder(t *testing.T) string {
 	t.Helper()
