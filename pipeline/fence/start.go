@@ -64,6 +64,13 @@ func prepare(cmd *exec.Cmd, r *Rules) (giveBack func(), err error) {
 	if err := adopt(); err != nil {
 		return giveBack, err
 	}
+	if cmd.Path == "/proc/self/exe" { // the limiter, which starts the program, would start itself
+		exe, err := os.Executable()
+		if err != nil {
+			return giveBack, err
+		}
+		cmd.Path = exe
+	}
 	if _, err := exec.LookPath(cmd.Path); err != nil {
 		return giveBack, err
 	}
