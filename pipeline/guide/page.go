@@ -61,7 +61,7 @@ func Page() []byte {
 	var b strings.Builder
 	b.WriteString(intro)
 	alt := map[string]string{}
-	for _, f := range Figures() {
+	for _, f := range Drawings() {
 		alt[f.File] = f.Alt
 	}
 	show := func(file string) { fmt.Fprintf(&b, "![%s](figures/%s)\n\n", alt[file], file) }

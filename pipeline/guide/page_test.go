@@ -90,7 +90,7 @@ func TestPageIsUpToDate(t *testing.T) {
 	upToDate(t, filepath.Join("..", "..", "metrics", "README.md"), Page())
 	page := string(Page())
 	var names []string
-	for _, f := range Figures() {
+	for _, f := range Drawings() {
 		upToDate(t, filepath.Join(folder, f.File), f.SVG)
 		names = append(names, f.File)
 		if strings.Count(page, "(figures/"+f.File+")") != 1 {
@@ -130,9 +130,9 @@ func upToDate(t *testing.T, name string, want []byte) {
 // picture is cut off.
 const letterEm, boldEm, fontPx = 0.57, 0.65, 15
 
-func TestFiguresAreReadable(t *testing.T) {
+func TestDrawingsAreReadable(t *testing.T) {
 	t.Parallel()
-	for _, f := range Figures() {
+	for _, f := range Drawings() {
 		if len(f.SVG) > 30000 {
 			t.Errorf("%s: %d bytes", f.File, len(f.SVG))
 		}
@@ -165,8 +165,8 @@ type label struct {
 	attr         map[string]string
 }
 
-// texts reads the labels of a figure, and with them the whole figure as XML.
-func texts(t *testing.T, f Figure) []label {
+// texts reads the labels of a drawing, and with them the whole drawing as XML.
+func texts(t *testing.T, f Drawing) []label {
 	t.Helper()
 	number := func(s string) float64 {
 		x, err := strconv.ParseFloat(s, 64)

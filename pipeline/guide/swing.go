@@ -24,7 +24,7 @@ type swing struct {
 	barrelMPS, ballMPS    float64
 }
 
-// example is the swing of most figures.
+// example is the swing of most drawings.
 var example = swing{attackDeg: 9, descentDeg: 6, offsetM: 0.004, barrelMPS: 30, ballMPS: 36}
 
 var _ zone.Path = swing{}

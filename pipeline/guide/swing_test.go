@@ -21,7 +21,7 @@ func TestSwingMovesAsItSays(t *testing.T) {
 	}
 }
 
-// What the figures' labels say is what the swing is.
+// What the drawings' labels say is what the swing is.
 func TestSwingIsAsLabelled(t *testing.T) {
 	t.Parallel()
 	const tol = 1e-9

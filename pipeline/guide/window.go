@@ -2,7 +2,7 @@ package guide
 
 import "ashline/pipeline/svg"
 
-// widthPx is the width of every figure, px.
+// widthPx is the width of every drawing, px.
 const widthPx = 600
 
 // window puts a part of the plane of the pitch on the canvas.

@@ -106,7 +106,7 @@ func drawPath(swings []Swing) Plot {
 		desc += " " + w
 	}
 	height := int(low[1]) + 46 + 20*len(notes)
-	return Plot{file, textPath, desc, svg.Figure(widthPx, height, textPath, desc, func(c *svg.Canvas) {
+	return Plot{file, textPath, desc, svg.Draw(widthPx, height, textPath, desc, func(c *svg.Canvas) {
 		frame(c, textPath, swings)
 		a.axes(c)
 		from, to := a.corners()

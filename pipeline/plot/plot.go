@@ -77,7 +77,7 @@ func styles(n int) []style {
 	return []style{{svg.Pen{Hue: svg.Grey, Width: 2, Dash: "2 5"}, svg.Pen{Hue: svg.Grey, Width: 4.5, Dash: "9 7"}, svg.Paper, svg.Grey}, last}
 }
 
-// frame is a figure in the making: title on top, and with two swings a legend.
+// frame is a drawing in the making: title on top, and with two swings a legend.
 func frame(c *svg.Canvas, title string, swings []Swing) {
 	c.Bold(svg.XY{10, titlePx}, svg.Left, title)
 	if len(swings) < 2 {
@@ -108,7 +108,7 @@ func lacking(file, title string, why []string) Plot {
 		lines = append(lines, wrap(w, lineRunes)...)
 	}
 	height := int(titlePx) + 16 + 20*len(lines)
-	return Plot{file, title, desc, svg.Figure(widthPx, height, title, desc, func(c *svg.Canvas) {
+	return Plot{file, title, desc, svg.Draw(widthPx, height, title, desc, func(c *svg.Canvas) {
 		frame(c, title, nil)
 		for i, l := range lines {
 			c.Text(svg.XY{10, titlePx + 24 + 20*float64(i)}, svg.Left, l)

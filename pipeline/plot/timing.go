@@ -68,7 +68,7 @@ func drawTiming(swings []Swing) Plot {
 	y0 := top(swings) + 6
 	axis := y0 + barRowPx*float64(len(rows)) + 4
 	height := int(axis) + 46 + 20*len(notes)
-	return Plot{file, textTiming, desc, svg.Figure(widthPx, height, textTiming, desc, func(c *svg.Canvas) {
+	return Plot{file, textTiming, desc, svg.Draw(widthPx, height, textTiming, desc, func(c *svg.Canvas) {
 		frame(c, textTiming, swings)
 		s := scaleOf(rows, y0, axis)
 		s.axis(c)

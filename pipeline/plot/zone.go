@@ -98,7 +98,7 @@ func drawZone(swings []Swing) Plot {
 		desc += " " + w
 	}
 	height := int(dir.to[1]) + 46 + 20*len(notes)
-	return Plot{file, textZone, desc, svg.Figure(widthPx, height, textZone, desc, func(c *svg.Canvas) {
+	return Plot{file, textZone, desc, svg.Draw(widthPx, height, textZone, desc, func(c *svg.Canvas) {
 		frame(c, textZone, swings)
 		// Each keeps the look that the legend gives it, drawn or not.
 		look := map[string]style{}

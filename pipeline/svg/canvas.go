@@ -22,7 +22,7 @@ const (
 	Paper   = "#ffffff"
 )
 
-// Canvas collects the marks of one figure. Places are px, y down.
+// Canvas collects the marks of one drawing. Places are px, y down.
 type Canvas struct {
 	b strings.Builder
 }
@@ -30,9 +30,9 @@ type Canvas struct {
 // XY is a place, px.
 type XY [2]float64
 
-// Figure makes the file of a figure of widthPx × heightPx: title and description
+// Draw makes the file of a drawing of widthPx × heightPx: title and description
 // are read out where the picture cannot be seen.
-func Figure(widthPx, heightPx int, title, desc string, draw func(c *Canvas)) []byte {
+func Draw(widthPx, heightPx int, title, desc string, draw func(c *Canvas)) []byte {
 	c := &Canvas{}
 	fmt.Fprintf(&c.b, "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\" role=\"img\" font-family=\"sans-serif\" font-size=\"15\">\n", widthPx, heightPx, widthPx, heightPx)
 	fmt.Fprintf(&c.b, "<title>%s</title>\n<desc>%s</desc>\n", html.EscapeString(Plain(title)), html.EscapeString(Plain(desc)))

@@ -16,7 +16,7 @@ var hostile = []string{
 	"two\nlines\u2028and more", "\xff\xfe not UTF-8", "]]>--><!-- & &amp;", "\ufffe\uffff", strings.Repeat("long ", 60),
 }
 
-// elements counts the elements of a figure by name and gives all its text.
+// elements counts the elements of a drawing by name and gives all its text.
 func elements(t *testing.T, figure []byte) (count map[string]int, text string) {
 	t.Helper()
 	count = map[string]int{}
@@ -41,7 +41,7 @@ func elements(t *testing.T, figure []byte) (count map[string]int, text string) {
 func TestHostileTextStaysText(t *testing.T) {
 	t.Parallel()
 	for _, line := range hostile {
-		figure := svg.Figure(100, 50, line, line, func(c *svg.Canvas) {
+		figure := svg.Draw(100, 50, line, line, func(c *svg.Canvas) {
 			c.Text(svg.XY{1, 2}, svg.Left, line)
 			c.Bold(svg.XY{1, 2}, svg.Right, line)
 			c.Within(svg.XY{}, svg.XY{9, 9}, func() { c.Dot(svg.XY{3, 4}, svg.Ink) })

@@ -9,22 +9,22 @@ import (
 	"ashline/pipeline/svg"
 )
 
-// Figure is one drawing of the page.
-type Figure struct {
+// Drawing is one picture of the page.
+type Drawing struct {
 	File string // in metrics/figures
 	Alt  string // what it shows, in words
 	SVG  []byte
 }
 
-// drawing is a figure before it is drawn.
-type drawing struct {
+// sketch is a drawing before it is drawn.
+type sketch struct {
 	file, title, desc string
 	height            int
 	draw              func(c *svg.Canvas)
 }
 
-// drawings are the figures, by the order of the page.
-var drawings = []drawing{
+// sketches are the drawings, by the order of the page.
+var sketches = []sketch{
 	{"frame.svg", "The plane of the pitch", "Seen from the side: x runs towards the pitcher, z up, both from the barrel at contact; time is 0 there.", 250, drawFrame},
 	{"keys.svg", "Key positions on the barrel's path", "The barrel's path from launch down behind the hitter, through slot, lag and contact, and up to the finish, with the hands' path inside it.", 440, drawKeys},
 	{"attack.svg", "Attack angle, descent and gap", "At contact the barrel rises by the attack angle, the pitch falls by the descent, and the gap is the difference of the two.", 250, drawAttack},
@@ -37,11 +37,11 @@ var drawings = []drawing{
 	{"finish.svg", "Extension and finish", "After contact the barrel travels towards the pitcher by the extension and rises to the finish height.", 420, drawFinish},
 }
 
-// Figures draws all figures.
-func Figures() []Figure {
-	out := make([]Figure, len(drawings))
-	for i, d := range drawings {
-		out[i] = Figure{File: d.file, Alt: d.desc, SVG: svg.Figure(widthPx, d.height, d.title, d.desc, d.draw)}
+// Drawings draws all drawings.
+func Drawings() []Drawing {
+	out := make([]Drawing, len(sketches))
+	for i, d := range sketches {
+		out[i] = Drawing{File: d.file, Alt: d.desc, SVG: svg.Draw(widthPx, d.height, d.title, d.desc, d.draw)}
 	}
 	return out
 }
