@@ -16,6 +16,10 @@ func TestMain(m *testing.M) {
 	if err := fencetest.Cap(); err != nil {
 		panic(err)
 	}
+	if len(os.Args) > 1 && !strings.HasPrefix(os.Args[1], "-test.") { // it stands in for ashline
+		main()
+		os.Exit(0)
+	}
 	os.Exit(m.Run())
 }
 
