@@ -85,6 +85,9 @@ func TestBatIsFoundAgain(t *testing.T) {
 			if !ok {
 				t.Fatal("no bat")
 			}
+			if stray := len(b.Stray()); c.other && stray != len(o.Hands) || !c.other && stray > 0 {
+				t.Errorf("%d of %d sightings of the hands' band are stray", stray, len(o.Hands))
+			}
 			for _, s := range all {
 				h, d := battest.Swing(s.TimeS)
 				want := Pose{Hands: h, Dir: d}.At(battest.LeverM)

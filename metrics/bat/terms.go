@@ -34,6 +34,7 @@ func through(s fit.Basis, order int, g [unknowns]float64) []float64 {
 
 // local adds residuals that depend on the pose at one time: f is their size at a
 // pose, slip that at the present pose when the hands' band has slipped so much more.
+// Gradients are those by place and direction: what rates add by blur is small.
 func local(b *Bat, s fit.Basis, plain bool, add row, f func(Pose) []float64, slip func(float64) []float64) {
 	p := poseOf(b.x, s)
 	at := f(p)

@@ -66,75 +66,139 @@ func (c Incoming) Fit(seen []fit.Sample) (*Track, error) {
 		}
 		white[i] = [3]float64{1 / a, -b / (a * d), 1 / d}
 	}
-	k, kSD := c.Ball.DragPerM(c.AirKgM3)
-	lift, liftSD := c.Ball.PerM(c.AirKgM3)*c.Lift, c.Ball.PerM(c.AirKgM3)*c.LiftSD
 	t := &Track{ref: ref}
 	start, err := startLine(use, ref)
 	if err != nil {
 		return nil, err
 	}
 	copy(t.theta[:4], start[:])
-	t.theta[4], t.theta[5] = k, lift
+	p := c.Ball.PerM(c.AirKgM3)
+	k, kSD := c.Ball.DragPerM(c.AirKgM3)
+	t.theta[4], t.theta[5] = k, p*c.Lift
+	f := &pursuit{seen: use, white: white, ref: ref, priors: [2][2]float64{{k, kSD}, {p * c.Lift, p * c.LiftSD}}, theta: t.theta, robust: c.Robust}
+	if !(fit.Solver{Rounds: 30}).Descend(f) {
+		return nil, fmt.Errorf("%w: does not settle", ErrNoFit)
+	}
+	if f.jac == nil {
+		return nil, fmt.Errorf("%w: %d sightings do not determine it", ErrNoFit, len(use))
+	}
+	t.theta = f.theta
+	return t.finish(f.jac, f.residual(f.theta), 2*len(use))
+}
 
-	trust := make([]float64, len(use)) // square roots of weights
-	for i := range trust {
-		trust[i] = 1
+// pursuit is one fit: a task for the solver.
+type pursuit struct {
+	seen   []fit.Sample // last first
+	white  [][3]float64
+	ref    float64
+	priors [2][2]float64 // mean and s.d. of drag and lift, per metre
+	robust bool
+
+	theta, before [unknowns]float64
+	trust         []float64 // square roots of weights
+	jac           *mat.Dense
+	moved         float64
+}
+
+func (f *pursuit) residual(th [unknowns]float64) []float64 {
+	air := forcesOf(th)
+	n := 2 * len(f.seen)
+	out := make([]float64, n+2)
+	y, at := [4]float64{th[0], th[1], th[2], th[3]}, f.ref
+	for i, s := range f.seen {
+		y, at = air.fly(y, s.TimeS-at), s.TimeS
+		dx, dz := s.Pos[0]-y[0], s.Pos[1]-y[1]
+		out[2*i] = f.trust[i] * f.white[i][0] * dx
+		out[2*i+1] = f.trust[i] * (f.white[i][1]*dx + f.white[i][2]*dz)
 	}
-	rows := 2*len(use) + 2
-	residual := func(th [unknowns]float64) []float64 {
-		f := forcesOf(th)
-		out := make([]float64, rows)
-		y, at := [4]float64{th[0], th[1], th[2], th[3]}, ref
-		for i, s := range use {
-			y, at = f.fly(y, s.TimeS-at), s.TimeS
-			dx, dz := s.Pos[0]-y[0], s.Pos[1]-y[1]
-			out[2*i] = trust[i] * white[i][0] * dx
-			out[2*i+1] = trust[i] * (white[i][1]*dx + white[i][2]*dz)
-		}
-		out[rows-2] = (k - th[4]) / kSD
-		out[rows-1] = (lift - th[5]) / liftSD
-		return out
+	for k, prior := range f.priors {
+		out[n+k] = (prior[0] - th[4+k]) / prior[1]
 	}
-	for range 30 {
-		r := residual(t.theta)
-		jac := mat.NewDense(rows, unknowns, nil)
-		for j := range unknowns {
-			h := nudge[j]
-			up, down := t.theta, t.theta
-			up[j] += h
-			down[j] -= h
-			a, b := residual(up), residual(down)
-			for i := range rows {
-				jac.Set(i, j, (b[i]-a[i])/(2*h))
-			}
+	return out
+}
+
+// Reweigh trusts all alike at first; a robust fit trusts what lies off less.
+func (f *pursuit) Reweigh(round int) {
+	if round == 0 {
+		f.trust = make([]float64, len(f.seen))
+		for i := range f.trust {
+			f.trust[i] = 1
 		}
-		var qr mat.QR
+		return
+	}
+	if !f.robust {
+		return
+	}
+	r := f.residual(f.theta)
+	for i := range f.trust {
+		q := math.Hypot(r[2*i], r[2*i+1]) / f.trust[i]
+		f.trust[i] = math.Sqrt(fit.StudentWeight(q))
+	}
+}
+
+// Cost is the sum of squares.
+func (f *pursuit) Cost() float64 {
+	sum := 0.0
+	for _, v := range f.residual(f.theta) {
+		sum += v * v
+	}
+	return sum
+}
+
+// Step moves the flight by QR, which loses no digits to squares.
+func (f *pursuit) Step(damp float64) bool {
+	r := f.residual(f.theta)
+	rows := len(r)
+	jac := mat.NewDense(rows, unknowns, nil)
+	for j := range unknowns {
+		h := nudge[j]
+		up, down := f.theta, f.theta
+		up[j] += h
+		down[j] -= h
+		a, b := f.residual(up), f.residual(down)
+		for i := range rows {
+			jac.Set(i, j, (b[i]-a[i])/(2*h))
+		}
+	}
+	var qr mat.QR
+	var step mat.VecDense
+	if damp == 0 {
 		qr.Factorize(jac)
-		var step mat.VecDense
-		if err := qr.SolveVecTo(&step, false, mat.NewVecDense(rows, r)); err != nil {
-			return nil, fmt.Errorf("%w: %d sightings do not determine it", ErrNoFit, len(use))
-		}
-		var moved float64
-		for j := range unknowns {
-			t.theta[j] += step.AtVec(j)
-			moved = math.Max(moved, math.Abs(step.AtVec(j))/nudge[j])
-		}
-		if math.IsNaN(moved) || math.IsInf(moved, 0) {
-			break
-		}
-		if c.Robust && moved >= settledRobust {
-			r := residual(t.theta)
-			for i := range trust {
-				q := math.Hypot(r[2*i], r[2*i+1]) / trust[i]
-				trust[i] = math.Sqrt(6 / (4 + q*q))
-			}
-			continue
-		}
-		if moved < settled || c.Robust {
-			return t.finish(jac, residual(t.theta), 2*len(use))
-		}
+	} else {
+		qr.Factorize(damped(jac, damp))
+		r = append(r, make([]float64, unknowns)...)
 	}
-	return nil, fmt.Errorf("%w: does not settle", ErrNoFit)
+	if err := qr.SolveVecTo(&step, false, mat.NewVecDense(len(r), r)); err != nil {
+		return false
+	}
+	f.before, f.jac, f.moved = f.theta, jac, 0
+	for j := range unknowns {
+		f.theta[j] += step.AtVec(j)
+		f.moved = math.Max(f.moved, math.Abs(step.AtVec(j))/nudge[j])
+	}
+	return true
+}
+
+// damped is jac with a row for each unknown that holds it back.
+func damped(jac *mat.Dense, damp float64) *mat.Dense {
+	rows, _ := jac.Dims()
+	out := mat.NewDense(rows+unknowns, unknowns, nil)
+	out.Slice(0, rows, 0, unknowns).(*mat.Dense).Copy(jac)
+	for j := range unknowns {
+		out.Set(rows+j, j, math.Sqrt(damp)*mat.Norm(jac.ColView(j), 2))
+	}
+	return out
+}
+
+// Undo takes the last step back.
+func (f *pursuit) Undo() { f.theta = f.before }
+
+// Settled reports that no unknown moved by more than its share of a nudge.
+func (f *pursuit) Settled() bool {
+	if f.robust {
+		return f.moved < settledRobust
+	}
+	return f.moved < settled
 }
 
 // A fit has settled when no unknown moves by more than this share of its nudge.
