@@ -84,6 +84,7 @@ func study(ctx context.Context, job Job) (*measured, error) {
 		}
 		return nil, err
 	}
+	c = found.Card
 	study := metrics.Measure(found.Track, c, func(done, total int) { job.Report.At("measure", done, total) })
 	m := &measured{job: job, card: c, seen: s, found: found, rules: set, study: study}
 	res := &m.study.Result

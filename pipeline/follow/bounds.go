@@ -116,7 +116,10 @@ const (
 	swingShare  = 0.5  // of the fastest swing in the clip
 	beforeS     = 0.60 // s, kept before the fast part
 	afterS      = 0.60 // s
-	restS       = 0.30 // s: this long below the least speed ends a swing
+	// fastPart is the share of the largest speed from which a barrel goes through the ball's
+	// place: before, it goes down and back, after, it goes round.
+	fastPart = 0.8
+	restS    = 0.30 // s: this long below the least speed ends a swing
 )
 
 // What a ball is, and how it flies.

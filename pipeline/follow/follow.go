@@ -6,21 +6,25 @@ import (
 	"ashline/metrics"
 	"ashline/pipeline/pose"
 	"ashline/pipeline/progress"
+	"ashline/pipeline/setup"
 )
 
 // Found is what a clip's pixels come to: the track that is measured, and what it was
 // chosen from.
 type Found struct {
+	Card  metrics.Card // with what the picture adds to it
 	Track metrics.Track
 	Ruler Ruler
 	Paths Paths
+
+	cardNotes []string
 }
 
 // Follow turns sightings into paths, swings and flights. The network, which finds
 // joints without a band, may be nil. An error of a clip without a path or a swing
 // comes with the paths so far.
 func Follow(ctx context.Context, s Sightings, c metrics.Card, net *pose.Net, report progress.Report) (Found, error) {
-	out := Found{Ruler: NewRuler(c, s.Info.Width, s.Info.Height)}
+	out := Found{Card: c, Ruler: NewRuler(c, s.Info.Width, s.Info.Height)}
 	// The balls count as many steps as the clip has frames.
 	n := len(s.TimesS)
 	steps := &progress.Steps{Report: report, Stage: "follow", Total: LinkSteps(s) + n, Every: linkStep}
@@ -33,6 +37,10 @@ func Follow(ctx context.Context, s Sightings, c metrics.Card, net *pose.Net, rep
 	if err != nil {
 		return out, err
 	}
+	if out.Card, out.cardNotes, err = setup.Sides(c, towards(barrel.Samples)); err != nil {
+		return out, err
+	}
+	c, out.Ruler = out.Card, NewRuler(out.Card, s.Info.Width, s.Info.Height)
 	flights := Flights(s, c, out.Ruler, barrel.Samples, swings, steps.From(LinkSteps(s)))
 	steps.Reach(steps.Total)
 
@@ -67,10 +75,10 @@ func Follow(ctx context.Context, s Sightings, c metrics.Card, net *pose.Net, rep
 	return out, nil
 }
 
-// Notes says what of the marks had to be left out.
+// Notes says what the picture added to the card, and what of the marks had to be left out.
 func (f Found) Notes() []string {
 	if why := f.Paths.Of("hands").Refused; why == NeverApart {
-		return []string{string(why)}
+		return append(f.cardNotes, string(why))
 	}
-	return nil
+	return f.cardNotes
 }

@@ -24,7 +24,7 @@ type followed struct {
 	told  []told
 }
 
-func setup(t *testing.T) followed {
+func rendered(t *testing.T) followed {
 	t.Helper()
 	p := scene.Random(1, scene.Clean)
 	p.WidthPx, p.HeightPx, p.LeadInS, p.RunOutS = 640, 360, 0.3, 0.2
@@ -61,7 +61,7 @@ const (
 
 func TestFollowScene(t *testing.T) {
 	t.Parallel()
-	d := setup(t)
+	d := rendered(t)
 	tr := d.found.Track
 	if len(tr.Swings) != 1 || len(tr.Balls) != 1 {
 		t.Fatalf("got %d swings and %d balls, want one each", len(tr.Swings), len(tr.Balls))

@@ -56,3 +56,25 @@ func spans(barrel []metrics.Sample, timesS []float64, ppm float64) []metrics.Spa
 	}
 	return out
 }
+
+// towards is the share of the barrel's fastest travel that goes to the picture's right,
+// −1 to 1.
+func towards(barrel []metrics.Sample) float64 {
+	speeds := sampleSpeeds(barrel)
+	most := 0.0
+	for _, v := range speeds {
+		most = math.Max(most, v)
+	}
+	way, across := 0.0, 0.0
+	for i := 1; i < len(barrel); i++ {
+		if math.Min(speeds[i], speeds[i-1]) < fastPart*most {
+			continue
+		}
+		dx, dy := barrel[i].XPx-barrel[i-1].XPx, barrel[i].YPx-barrel[i-1].YPx
+		way, across = way+math.Hypot(dx, dy), across+dx
+	}
+	if way == 0 {
+		return 0
+	}
+	return across / way
+}
