@@ -1,0 +1,70 @@
+package band
+
+import (
+	"math"
+
+	"ashline/pipeline/mark"
+)
+
+// coding turns a file's samples into colours.
+type coding struct{ mark.Coding }
+
+// coefficients returns the luma weights of red and blue.
+// Source: ITU-R BT.601, BT.709 and BT.2020 (from memory).
+func (c coding) coefficients() (kr, kb float64) {
+	switch c.Matrix {
+	case "bt601":
+		return 0.299, 0.114
+	case "bt2020":
+		return 0.2627, 0.0593
+	}
+	return 0.2126, 0.0722
+}
+
+// ranges returns the code of black and the codes from black to white and from end to
+// end of Cb and Cr.
+func (c coding) ranges() (black, luma, chroma float64) {
+	if c.FullRange {
+		return 0, 255, 255
+	}
+	return 16, 219, 224
+}
+
+// neutral is the code of Cb and Cr without colour.
+const neutral = 128
+
+// vec is a colour's red, green and blue.
+type vec [3]float64
+
+// codes encodes R'G'B' of 0..1 as Y, Cb and Cr in 8-bit steps.
+func (c coding) codes(rgb vec) (y, u, v float64) {
+	kr, kb := c.coefficients()
+	black, span, chroma := c.ranges()
+	l := kr*rgb[0] + (1-kr-kb)*rgb[1] + kb*rgb[2]
+	return black + span*l, neutral + chroma*(rgb[2]-l)/(2*(1-kb)), neutral + chroma*(rgb[0]-l)/(2*(1-kr))
+}
+
+// rgb decodes Y, Cb and Cr to R'G'B'; colours that no screen shows lie outside 0..1.
+func (c coding) rgb(y, u, v float64) vec {
+	kr, kb := c.coefficients()
+	black, span, chroma := c.ranges()
+	l := (y - black) / span
+	b, r := (u-neutral)/chroma*2*(1-kb), (v-neutral)/chroma*2*(1-kr)
+	return vec{l + r, l - (kr*r+kb*b)/(1-kr-kb), l + b}
+}
+
+// toneLinear is the linear light of an encoded value, toneEncode its inverse.
+// Source: IEC 61966-2-1 (from memory); cameras' own curves are near it.
+func toneLinear(v float64) float64 {
+	if v <= 0.04045 {
+		return math.Max(0, v) / 12.92
+	}
+	return math.Pow((v+0.055)/1.055, 2.4)
+}
+
+func toneEncode(l float64) float64 {
+	if l <= 0.0031308 {
+		return 12.92 * math.Max(0, l)
+	}
+	return 1.055*math.Pow(l, 1/2.4) - 0.055
+}
