@@ -87,7 +87,7 @@ func (s *Scan) Candidates(model int, site Site, shift [][2]float64, tell func(fr
 // stillMask marks the pixels, in reference coordinates, that have the hue in
 // nearly every frame.
 func (s *Scan) stillMask(model int) []bool {
-	count := make([]uint16, s.width*s.height)
+	count := make([]uint32, s.width*s.height)
 	for i, f := range s.frames {
 		dx, dy := s.offset(i)
 		for _, r := range f[model].runs {
@@ -102,7 +102,7 @@ func (s *Scan) stillMask(model int) []bool {
 			}
 		}
 	}
-	need := uint16(math.Ceil(stillShare * float64(len(s.frames))))
+	need := uint32(math.Ceil(stillShare * float64(len(s.frames))))
 	mask := make([]bool, len(count))
 	for p, c := range count {
 		if c < need {

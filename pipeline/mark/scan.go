@@ -33,8 +33,8 @@ type pixel struct{ x, y int }
 type Scan struct {
 	Models []Model
 	tables []*table
-	any    [1 << 16]uint8 // bit i: model i may be here
-	frames [][]layer      // [frame][model]
+	any    [1 << 16]uint32 // bit i: model i may be here
+	frames [][]layer       // [frame][model]
 	shift  [][2]float64
 	width  int
 	height int
@@ -48,7 +48,7 @@ const (
 	maxAge     = 6 // frames that a coverage is kept for
 )
 
-// NewScan starts a scan of at most eight marks. site is where the first chroma sample
+// NewScan starts a scan of at most 32 marks. site is where the first chroma sample
 // lies.
 func NewScan(models []Model, coding Coding, site Site) *Scan {
 	s := &Scan{Models: models, matte: newMatte(coding, site), recent: make([][]known, len(models))}
