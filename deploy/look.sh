@@ -47,9 +47,9 @@ fetch_tools "$TOOLS"
 cd "$REPO"
 WORK=$(mktemp -d)
 bash deploy/build.sh "$WORK"
-# A label is the text on a page that a card leaves most free; the three bytes turn
-# the direction of writing (U+202E).
-RUDE=$(printf '"><img src=x onerror=document.title=1><script>alert(1)</script>%s --> {{.}} %s' $'\xe2\x80\xae' "$(printf 'x%.0s' {1..220})")
+# A label is the text on a page that a card leaves most free; characters that turn the
+# direction of writing are refused with the card.
+RUDE=$(printf '"><img src=x onerror=document.title=1><script>alert(1)</script> --> {{.}} %s' "$(printf 'x%.0s' {1..220})")
 # clip NAME FLAG... renders a clip and measures it.
 clip() {
 	local name=$1
