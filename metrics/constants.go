@@ -1,5 +1,9 @@
 package metrics
 
+import (
+	"ashline/metrics/catalogue"
+)
+
 // Sizes and places that a card leaves out.
 const (
 	// ballInches are circumferences, the middle of the official range: baseball 9–9¼ in,
@@ -112,4 +116,136 @@ const (
 	// mostHidden is the share of a swing that the hands' mark may be hidden without a word.
 	mostHidden  = 0.5
 	markTiltMPS = 0.02 // of hands against barrel without depth; from scenes of known truth
+)
+
+// The joints' bands.
+const (
+	// jointGapS is the longest gap between two sightings of a joint over which it is
+	// carried: an arm turns by less than 20° in that. A choice.
+	jointGapS = 0.05
+	// A band that is seen at wholeWide of its width is whole, at partWide surely not: from
+	// scenes of known truth.
+	wholeWide, partWide = 0.90, 0.70
+	// wholeOff is how far the middle of a band that is all seen is off, of how far it is
+	// when nearly all of it is covered: from scenes of known truth.
+	wholeOff = 0.15
+	// endShare is what is seen of half a band that points at the camera, of the whole
+	// half. A choice.
+	endShare = 0.5
+	// hiddenNearerM is how much nearer elbow and hip may come while hidden. A choice.
+	hiddenNearerM = 0.05
+	// straightDeg is the angle from which an arm is called straight; common practice.
+	straightDeg = 160
+	// foreshortDeg is how far a limb points out of the picture when the angle seen is
+	// no longer near the joint's own. A choice.
+	foreshortDeg = 30.0
+	// depthPairM is what perspective adds to the distance of two joints of which one is
+	// nearer to the camera, m: a hand's breadth of depth at the usual distance.
+	depthPairM = 0.006
+)
+
+// offAxis is how far the middle of what is seen of a band is from the joint, m (s.d.):
+// along the limb towards the lead elbow, where a band may sit anywhere without turning
+// it, and across it when nearly all of the band is covered.
+type offAxis struct{ along, across float64 }
+
+// aside are these by joint, from scenes of known truth; netAside is the same of what
+// the network finds, of which nothing is known to be covered.
+var (
+	aside = map[string]offAxis{
+		leadShoulder: {0.06, 0.020}, leadWrist: {0.02, 0.013}, leadElbow: {0.013, 0.013},
+		backElbow: {0.012, 0.012}, backHip: {0.008, 0.008}, beltBuckle: {0.012, 0.012},
+	}
+	netAside = offAxis{0.03, 0.03}
+)
+
+// The swing as a whole.
+const (
+	// launchShare of the peak before contact is where a swing starts and ends, as key
+	// positions are defined; thresholdSD is the error of its logarithm that smoothing
+	// leaves, from scenes of known truth.
+	launchShare = 0.10
+	thresholdSD = 0.02
+	// hiddenHandsSD is how far off the hands are, m, when their mark is never seen and
+	// they follow from the barrel's band alone: from scenes of known truth.
+	hiddenHandsSD = 0.035
+	courseStepS   = 0.0005 // in which it is searched; a choice
+	lagReachS     = 0.25   // before contact in which lag is looked for where launch is not known; a choice
+	// turnS is how long a motion is followed beyond its farthest to be known to have
+	// turned. A choice.
+	turnS = 0.005
+	// planeStepS is the step of the points that are plotted, and easeS over what time the
+	// motion around contact goes over into the swing as a whole: the two are fitted apart
+	// and differ by millimetres. Choices.
+	planeStepS = 0.001
+	easeS      = 0.02
+)
+
+// sureKeys is how sure the times of key positions other than contact are; common
+// practice.
+var sureKeys = [catalogue.NumKeys]float64{catalogue.Launch: 0.8, catalogue.Slot: 0.7, catalogue.Lag: 0.8, catalogue.Finish: 0.7}
+
+// The barrel's place frame by frame; choices.
+const (
+	// fillSDPx is the uncertainty beyond which a frame without a sighting stays
+	// empty: there the path is not known.
+	fillSDPx = 2.0
+	// hiddenPx is the uncertainty, from how little of the band a sighting shows,
+	// from which it is the bat's motion rather than the sighting that says where
+	// the barrel is.
+	hiddenPx = 1.0
+	// contradictSD is how many s.d. a sighting and the bat's place may be apart.
+	contradictSD = 3.0
+)
+
+// The exposure by streaks.
+const (
+	// streaksLeast is how many streaks tell an exposure. A choice.
+	streaksLeast = 5
+	// streakBlurPx2 is what a lens, a codec and a ball of another size than stated
+	// may add to or take from the square of a streak's length: what a slow ball or a
+	// fast shutter leaves is short against that. From scenes of known truth.
+	streakBlurPx2 = 6.0
+	// ballShare is the error of the ball's size, by which a streak is longer than speed
+	// makes it: rules leave 1.4 % (9–9¼ in), the scale the rest.
+	ballShare = 0.02
+	// toneShare is what a camera's curve of light does to the faint ends; from scenes of
+	// known truth.
+	toneShare = 0.015
+)
+
+// PlateDepthM is the depth of home plate, front edge to rear tip: 17 in.
+// Source: Official Baseball Rules 2.02 and Little League Rule 1.05 give 17 in of
+// front and 8½ + 8½ in of depth.
+const PlateDepthM = 17 * inchM
+
+// Scale by what is stated or clicked.
+const (
+	clickSD    = 1.5   // px, of a point set by hand on a frame; common practice
+	clickLeast = 4.0   // px between two points that are a scale; a choice
+	lengthSD   = 0.004 // relative, of a stated length; common practice
+	guessRelSD = 0.3   // of a scale that is guessed; a choice
+	// flatSD is the relative error of lengths about contact when the camera's distance
+	// is not known: a bat half a metre behind the plane of the pitch looks a tenth
+	// smaller from five metres. Far from contact it is farther: farFlatSD is the same of
+	// the swing's ends, and farSD what a bat's lean leaves there when the distance is
+	// known; from scenes of known truth.
+	flatSD    = 0.05
+	farFlatSD = 0.10
+	farSD     = 0.015
+	// guessWidthM is how much of the pitch a coach's picture usually shows across;
+	// common practice, used only to bound searches.
+	guessWidthM = 4.0
+)
+
+// Rulers that the clip itself holds. From scenes of known scale: what lens and codec
+// add to a ball's breadth, and how far its size and the marks' distance scatter.
+const (
+	ballWiderPx = 0.6
+	ballRelSD   = 0.02
+	ballsLeast  = 6
+	marksRelSD  = 0.03
+	marksLeast  = 30  // frames with both marks: fewer, and the bat may never have lain flat
+	marksFlat   = 5   // of them at least show the bat as long as it is: more is a stray sighting
+	oddSD       = 3.5 // beyond which sources of scale contradict each other
 )

@@ -76,3 +76,55 @@ func curvesOf(p paths, m motion, whole wholePath, sp Span) Curves {
 	}
 	return cur
 }
+
+// Joint is where a joint of JointNames or PoseNames, or ShoulderEnd, is at t, px of
+// the steadied picture; false where it was hidden.
+func (c Curves) Joint(name string, t float64) (geom.Point, bool) {
+	l, ok := c.limbs[name]
+	if !ok && name == ShoulderEnd {
+		l, ok = c.limbs[leadShoulder]
+	}
+	if !ok || !l.known(t) {
+		return geom.Point{}, false
+	}
+	p, _, _ := l.smooth.Mean().Side(t, fit.Before)
+	return geom.Point{p[0], p[1]}, true
+}
+
+// place is the barrel in frame f, at time t or that of its sighting, if any.
+func (c Curves) place(f int, t float64, seen Sample, sighted bool) (Sample, bool) {
+	s := Sample{Frame: f, TimeS: t, How: Filled}
+	if sighted {
+		s = seen
+	}
+	var p geom.Point
+	var v float64
+	ok := c.bat != nil
+	if ok {
+		p, ok = c.bat.OnAxis(s.TimeS)
+	}
+	switch {
+	case ok:
+		v = sureness * sureness * c.bat.PxVar(s.TimeS)
+		if !sighted {
+			break
+		}
+		// Bat and sighting contradict each other: either may be right.
+		off2 := (seen.XPx-p[0])*(seen.XPx-p[0]) + (seen.YPx-p[1])*(seen.YPx-p[1])
+		switch {
+		case c.bat.HiddenVar(seen.band()) > hiddenPx*hiddenPx:
+			s.How = Filled
+		case off2 > contradictSD*contradictSD*(v+(seen.VarXX+seen.VarYY)/2):
+			s.How = Filled
+			v += off2 / 2
+		}
+	case sighted:
+		return s, true
+	case t <= c.FirstS || t >= c.LastS:
+		return s, false
+	default:
+		p, v = c.path(t), c.variance(t)
+	}
+	s.XPx, s.YPx, s.VarXX, s.VarXY, s.VarYY = p[0], p[1], v, 0, v
+	return s, s.How == Seen || v <= fillSDPx*fillSDPx
+}

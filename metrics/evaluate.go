@@ -40,7 +40,10 @@ func (s sided) At(t float64) (pos, vel [2]float64) {
 func figuresOf(p paths, m motion, whole wholePath, rng *rand.Rand) figures {
 	f := noFigures()
 	aroundContact(&f, p.setting, m, rng)
-	courseOf(p, m, whole, rng).fill(&f, jointsOf(p, p.view.Rescaled(1+m.wrong.scale), m.contact.TimeS, rng), elbowBandM(p))
+	c := courseOf(p, m, whole, rng)
+	b := jointsOf(p, p.view.Rescaled(1+m.wrong.scale), m.contact.TimeS, rng)
+	launch := c.fill(&f, b)
+	c.fillBody(&f, b, launch, c.tc+f.keyS[catalogue.Lag], elbowBandM(p))
 	return f
 }
 

@@ -2,21 +2,6 @@ package metrics
 
 import (
 	"math"
-	"sort"
-)
-
-const (
-	// streaksLeast is how many streaks tell an exposure.
-	streaksLeast = 5
-	// streakBlurPx2 is what a lens, a codec and a ball of another size than stated
-	// may add to or take from the square of a streak's length: what a slow ball or a
-	// fast shutter leaves is short against that.
-	streakBlurPx2 = 6.0
-	// A streak is what its whole length has more than the ball: the ball's size is
-	// known to this share, from the rules and the scale.
-	ballShare = 0.02
-	// toneShare is what a camera's curve of light does to the faint ends.
-	toneShare = 0.015
 )
 
 // exposure estimates the exposure time from the streaks of pitches, which are
@@ -60,11 +45,4 @@ func (k *streaks) add(s []Sample) {
 			k.timeS = append(k.timeS, x.StreakPx*(b.TimeS-a.TimeS)/l)
 		}
 	}
-}
-
-// median is the middle of v, which stays as it is.
-func median(v []float64) float64 {
-	v = append([]float64(nil), v...)
-	sort.Float64s(v)
-	return v[len(v)/2]
 }

@@ -50,13 +50,3 @@ func (s spread) interval(m catalogue.Metric, value float64) (low, high float64) 
 	bounds := m.Row().Bounds
 	return min(bounds.Clip(lo), value), max(bounds.Clip(hi), value)
 }
-
-// quantile interpolates a sorted sample.
-func quantile(v []float64, p float64) float64 {
-	x := p * float64(len(v)-1)
-	i := int(x)
-	if i+1 >= len(v) {
-		return v[len(v)-1]
-	}
-	return v[i] + (x-float64(i))*(v[i+1]-v[i])
-}

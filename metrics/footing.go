@@ -31,7 +31,6 @@ const (
 	unscaled   = "no scale: none on the card could be used"
 	lineIsMade = "the pitch line is computed from the card's speed, release and spin"
 	noDepth    = "in the plane of the pitch, without depth: 5–10 % off is common"
-	noNumber   = "the computation gave no finite number"
 )
 
 // footingOf says what a swing's figures stand on.

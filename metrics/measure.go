@@ -5,13 +5,6 @@ import (
 	"math/rand/v2"
 )
 
-// Study is a Result with the curves behind it, for drawing and for track.csv.
-type Study struct {
-	Result Result
-	Swings []Curves
-	track  Track
-}
-
 // Measure computes everything for a clip's swings; tell, which may be nil, is told how
 // far it is.
 func Measure(t Track, c Card, tell Progress) Study {

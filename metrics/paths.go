@@ -18,9 +18,6 @@ type setting struct {
 	exposureS float64 // 0 unknown
 }
 
-// scaled reports that lengths are known.
-func (s ScaleUse) known() bool { return s.Source != "guess" }
-
 // sighted is what was seen of one swing.
 type sighted struct {
 	setting
@@ -76,14 +73,6 @@ func (p paths) meeting(v geom.View) contact.Seen {
 	}
 }
 
-// lensM is the distance of the lens, that of usual cameras where it is not known.
-func lensM(v geom.View) float64 {
-	if v.Lens {
-		return v.DistanceM
-	}
-	return usualM
-}
-
 // inPlane puts sightings of a ball into the plane of the pitch.
 func inPlane(v geom.View, s []Sample) []fit.Sample {
 	out := make([]fit.Sample, len(s))
@@ -95,48 +84,6 @@ func inPlane(v geom.View, s []Sample) []fit.Sample {
 		out[i] = fit.Sample{TimeS: x.TimeS, Pos: [2]float64{w.X, w.Z}, Cov: [2][2]float64{
 			{k * (x.VarXX + ballSDPx*ballSDPx), -v.Sign * k * x.VarXY}, {-v.Sign * k * x.VarXY, k * (x.VarYY + ballSDPx*ballSDPx)},
 		}}
-	}
-	return out
-}
-
-// inSpan cuts samples to a swing's frames.
-func inSpan(s []Sample, sp Span) []Sample {
-	var out []Sample
-	for _, x := range s {
-		if x.Frame >= sp.From && x.Frame < sp.To {
-			out = append(out, x)
-		}
-	}
-	return out
-}
-
-// without leaves out the samples of some frames.
-func without(s []Sample, frames map[int]bool) []Sample {
-	var out []Sample
-	for _, x := range s {
-		if !frames[x.Frame] {
-			out = append(out, x)
-		}
-	}
-	return out
-}
-
-// smoothPx smooths samples in the picture, kinks or none; nil of too few.
-func smoothPx(s []Sample, kinks []fit.Kink) *fit.Smoothed {
-	if len(s) < smoothLeast {
-		return nil
-	}
-	in := make([]fit.Sample, len(s))
-	for i, x := range s {
-		in[i] = fit.Sample{
-			TimeS: x.TimeS, Pos: [2]float64{x.XPx, x.YPx},
-			Cov: [2][2]float64{{x.VarXX, x.VarXY}, {x.VarXY, x.VarYY}},
-		}
-	}
-	m := fit.Smoother{Order: wholeOrder, Robust: true, FitNoise: true, Kinks: kinks}
-	out, err := m.Fit(in)
-	if err != nil {
-		return nil
 	}
 	return out
 }

@@ -9,11 +9,6 @@ import (
 	"ashline/metrics/geom"
 )
 
-// PlateDepthM is the depth of home plate, front edge to rear tip: 17 in.
-// Source: Official Baseball Rules 2.02 and Little League Rule 1.05 give 17 in of
-// front and 8½ + 8½ in of depth.
-const PlateDepthM = 17 * 0.0254
-
 // ScaleUse says which source of scale was used.
 type ScaleUse struct {
 	Source string  // points, plate, ball, bat_marks, guess
@@ -22,21 +17,6 @@ type ScaleUse struct {
 	// the others.
 	Refused []string
 }
-
-// clickSD is the error of a point set by hand on a frame, px; common practice.
-const clickSD = 1.5
-
-// flatSD is the relative error of lengths about contact when the camera's distance
-// is not known: a bat half a metre behind the plane of the pitch looks a tenth
-// smaller from five metres. Far from contact it is farther, see farFlatSD.
-const flatSD = 0.05
-
-// farFlatSD is the same of the swing's ends, and farSD what a bat's lean leaves
-// there when the distance is known: from scenes of known truth.
-const (
-	farFlatSD = 0.10
-	farSD     = 0.015
-)
 
 // NewView makes the camera's view of a card's clip from the card alone. When no
 // source of scale on it can be used yet, the picture's width is guessed to show
@@ -53,16 +33,16 @@ func NewView(c Card, widthPx, heightPx int) (geom.View, ScaleUse) {
 			continue
 		}
 		px := math.Hypot(pts[1][0]-pts[0][0], pts[1][1]-pts[0][1])
-		if px < 4 {
+		if px < clickLeast {
 			continue
 		}
 		mid := geom.Point{(pts[0][0] + pts[1][0]) / 2, (pts[0][1] + pts[1][1]) / 2}
-		sd := math.Hypot(math.Max(0.004, clickSD*math.Sqrt2/px), flatErr(v))
+		sd := math.Hypot(math.Max(lengthSD, clickSD*math.Sqrt2/px), flatErr(v))
 		return v.Scaled(pts[0], pts[1], length, mid, slant), ScaleUse{Source: source, RelSD: sd}
 	}
 	mid := geom.Point{v.CX, v.CY}
 	w := float64(widthPx)
-	return v.Scaled(geom.Point{0, v.CY}, geom.Point{w, v.CY}, guessWidthM, mid, slant), ScaleUse{Source: "guess", RelSD: 0.3}
+	return v.Scaled(geom.Point{0, v.CY}, geom.Point{w, v.CY}, guessWidthM, mid, slant), ScaleUse{Source: "guess", RelSD: guessRelSD}
 }
 
 // ruler is one thing of known length that was seen: by how much lengths must grow
@@ -71,18 +51,6 @@ type ruler struct {
 	source      string
 	grow, relSD float64
 }
-
-// Rulers that the clip itself holds. From scenes of known scale: what lens and codec
-// add to a ball's breadth, and how far its size and the marks' distance scatter.
-const (
-	ballWiderPx = 0.6
-	ballRelSD   = 0.02
-	ballsLeast  = 6
-	marksRelSD  = 0.03
-	marksLeast  = 30  // frames with both marks: fewer, and the bat may never have lain flat
-	marksFlat   = 5   // of them at least show the bat as long as it is: more is a stray sighting
-	oddSD       = 3.5 // beyond which sources of scale contradict each other
-)
 
 // measuredView is the view with its scale taken from what was tracked too, as far as the
 // card lists it: the ball's size, and the distance of the bat's marks when the bat
@@ -202,10 +170,6 @@ func flatErr(v geom.View) float64 {
 	return flatSD
 }
 
-// guessWidthM is how much of the pitch a coach's picture usually shows across;
-// common practice, used only to bound searches.
-const guessWidthM = 4.0
-
 // newView makes the view of a card without its scale: focal length 1.
 func newView(c Card, widthPx, heightPx int) geom.View {
 	v := geom.View{
@@ -228,3 +192,14 @@ func newView(c Card, widthPx, heightPx int) geom.View {
 	}
 	return v
 }
+
+// lensM is the distance of the lens, that of usual cameras where it is not known.
+func lensM(v geom.View) float64 {
+	if v.Lens {
+		return v.DistanceM
+	}
+	return usualM
+}
+
+// scaled reports that lengths are known.
+func (s ScaleUse) known() bool { return s.Source != "guess" }

@@ -90,11 +90,3 @@ type BallFlight struct {
 
 // Span is a half-open range of frames.
 type Span struct{ From, To int }
-
-// JointNames are the names of marks beside barrel and hands, in the order of
-// track.csv.
-var JointNames = []string{leadElbow, leadShoulder, leadWrist, backElbow, backHip, beltBuckle}
-
-// PoseNames are the names of what a pose network finds of a hitter; the head is seen
-// at the nose.
-var PoseNames = []string{leadElbow, leadShoulder, leadWrist, backElbow, backHip, backShoulder, head}

@@ -26,6 +26,9 @@ type Value struct {
 	Why    string   `json:"why,omitempty"`
 }
 
+// noNumber is why a value is missing that should be there.
+const noNumber = "the computation gave no finite number"
+
 // Got returns a measured value with its 95 % interval. A value that is not
 // finite is missing.
 func Got(v, low, high float64, unit string) Value {

@@ -15,6 +15,7 @@ import (
 // floored lists the packages whose files call one another in one direction, so that each
 // can be read from the bottom up.
 var floored = []string{
+	"metrics", "metrics/bat", "metrics/catalogue", "metrics/change", "metrics/contact", "metrics/finding", "metrics/fit", "metrics/flight", "metrics/geom", "metrics/zone",
 	"pipeline", "pipeline/compare", "pipeline/draw", "pipeline/follow", "pipeline/inspect", "pipeline/media", "pipeline/overlay", "pipeline/report",
 }
 

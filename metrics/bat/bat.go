@@ -44,26 +44,6 @@ type equation struct {
 	is       float64
 }
 
-// unknowns is the number of unknowns that a basis function carries.
-const unknowns = 6
-
-// Pose is a bat at one instant.
-type Pose struct {
-	Hands, Dir   geom.World // Dir has length 1
-	HandsV, DirV geom.World // per second
-	HandsA, DirA geom.World // per second squared
-	lengthOfDir  float64
-}
-
-// At is the place on the axis that lies m from the middle of the hands.
-func (p Pose) At(m float64) geom.World { return geom.Along(p.Hands, m, p.Dir) }
-
-// Vel is the velocity of that place, m/s.
-func (p Pose) Vel(m float64) geom.World { return geom.Along(p.HandsV, m, p.DirV) }
-
-// Acc is its acceleration, m/s².
-func (p Pose) Acc(m float64) geom.World { return geom.Along(p.HandsA, m, p.DirA) }
-
 // LeverM is the distance from the middle of the hands to the barrel's band, m.
 func (b *Bat) LeverM() float64 { return b.leverM }
 
@@ -83,23 +63,6 @@ func (b *Bat) At(t float64, side fit.Side) Pose {
 	from, to := b.knots.Span()
 	t = math.Max(from, math.Min(t, to))
 	return poseOf(b.x, b.knots.At(t, side))
-}
-
-func poseOf(x []float64, s fit.Basis) Pose {
-	var d [3][unknowns]float64
-	for j := range s.D[0] {
-		at := unknowns * (s.First + j)
-		for k := range unknowns {
-			for o := range d {
-				d[o][k] += s.D[o][j] * x[at+k]
-			}
-		}
-	}
-	w := func(o, k int) geom.World { return geom.World{X: d[o][k], Y: d[o][k+1], Z: d[o][k+2]} }
-	p := Pose{Hands: w(0, 0), HandsV: w(1, 0), HandsA: w(2, 0), Dir: w(0, 3), DirV: w(1, 3), DirA: w(2, 3)}
-	p.lengthOfDir = math.Sqrt(r3.Dot(p.Dir, p.Dir))
-	p.Dir = geom.Unit(p.Dir)
-	return p
 }
 
 // Barrel is the place of the barrel's band on the axis at t.
@@ -161,3 +124,14 @@ func (b *Bat) variance(t float64, f func(geom.World) float64) float64 {
 	g := [unknowns]float64{gx, gy, gz, l * (gx - k*p.Dir.X), l * (gy - k*p.Dir.Y), l * (gz - k*p.Dir.Z)}
 	return b.normal.Variance(unknowns*s.First, through(s, 0, g))
 }
+
+// A term is one thing that a bat has to agree with: a law of swings or a sighting. Its
+// residuals are divided by their s.d.
+type term interface {
+	// rows hands the residuals at b to add, and unless plain is set their gradients.
+	rows(b *Bat, plain bool, add row)
+}
+
+// row takes one residual: its size r, and its gradient in the unknowns from first on
+// and in the slip.
+type row func(first int, gradient []float64, common, r float64)

@@ -9,12 +9,6 @@ import (
 	"ashline/metrics/geom"
 )
 
-// startPose is a first guess of the bat at one time.
-type startPose struct {
-	TimeS      float64
-	Hands, Dir geom.World
-}
-
 // reach is how far from contact the bat was fitted.
 func (b *Bat) reach() float64 {
 	from, to := b.knots.Span()

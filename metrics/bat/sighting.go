@@ -1,6 +1,8 @@
 package bat
 
-import "ashline/metrics/geom"
+import (
+	"ashline/metrics/geom"
+)
 
 // Sighting is what was seen of a band in one frame.
 type Sighting struct {

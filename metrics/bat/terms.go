@@ -9,29 +9,6 @@ import (
 	"ashline/metrics/geom"
 )
 
-// A term is one thing that a bat has to agree with: a law of swings or a sighting. Its
-// residuals are divided by their s.d.
-type term interface {
-	// rows hands the residuals at b to add, and unless plain is set their gradients.
-	rows(b *Bat, plain bool, add row)
-}
-
-// row takes one residual: its size r, and its gradient in the unknowns from first on
-// and in the slip.
-type row func(first int, gradient []float64, common, r float64)
-
-// through turns a gradient in the six unknowns, or in a derivative of them, at one time
-// into one in the coefficients.
-func through(s fit.Basis, order int, g [unknowns]float64) []float64 {
-	out := make([]float64, unknowns*len(s.D[0]))
-	for j, v := range s.D[order] {
-		for k := range unknowns {
-			out[unknowns*j+k] = v * g[k]
-		}
-	}
-	return out
-}
-
 // local adds residuals that depend on the pose at one time: f is their size at a
 // pose, slip that at the present pose when the hands' band has slipped so much more.
 // Gradients are those by place and direction: what rates add by blur is small.

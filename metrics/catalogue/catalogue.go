@@ -2,7 +2,6 @@ package catalogue
 
 import (
 	"math"
-	"strings"
 )
 
 // Metric is a metric of a swing: the number of its row. Rows stand in the order of
@@ -38,46 +37,6 @@ type Words struct {
 	Never string
 }
 
-// Row returns the metric's row.
-func (m Metric) Row() Row { return rows[m] }
-
-// Path is the metric's place in metrics.json, within a swing.
-func (m Metric) Path() string { return rows[m].Path }
-
-// Group is the group that the metric stands in.
-func (m Metric) Group() Group {
-	head, _, _ := strings.Cut(m.Path(), ".")
-	for _, g := range Groups {
-		if g.Path == head {
-			return g
-		}
-	}
-	return Group{}
-}
-
-// Find returns the metric with a path; false when there is none.
-func Find(path string) (Metric, bool) {
-	m, ok := byPath[path]
-	return m, ok
-}
-
-var byPath = func() map[string]Metric {
-	out := make(map[string]Metric, NumMetrics)
-	for m := range NumMetrics {
-		out[m.Path()] = m
-	}
-	return out
-}()
-
-// Paths lists the paths of all metrics in the order of metrics.json.
-func Paths() []string {
-	out := make([]string, NumMetrics)
-	for m := range NumMetrics {
-		out[m] = m.Path()
-	}
-	return out
-}
-
 // Bounds are the least and the most that a metric can be; the zero value bounds
 // nothing.
 type Bounds struct{ Least, Most float64 }
@@ -102,3 +61,32 @@ type Group struct {
 	Title string
 	Lead  string // what it is about, in sentences
 }
+
+// KeyRow is what holds for a key position in every swing.
+type KeyRow struct {
+	// Path is its name within keys in metrics.json.
+	Path  string
+	Needs Needs
+	// When says at which instant, in words.
+	When string
+	Words
+}
+
+// What several rows say alike.
+const (
+	fromContact = "Time from contact: negative before it, positive after it."
+	inPlane     = "The plane of the pitch."
+	inPicture   = "The picture's plane: what the side view shows, not the angle in space."
+	bent        = inPicture + " 180 is straight, smaller is more bent."
+	levelAcross = inPicture + " A level distance at the scale of the pitch's plane."
+
+	neverInZone = "the barrel is never near the pitch line and along it"
+	neverNear   = "the barrel is never near the pitch line"
+	neverAlong  = "the barrel never travels along the pitch line"
+	neverMet    = "at no shift of the swing would barrel and ball have met so"
+	lostFinish  = "the barrel was lost before the finish"
+
+	// widestElbowDeg is the interval of an elbow's angle that says nothing: the arm
+	// points at the camera or is mostly covered.
+	widestElbowDeg = 75
+)

@@ -1,53 +1,5 @@
 package catalogue
 
-// Key is a key position of a swing: the number of its row.
-type Key int
-
-// The key positions, in the order of metrics.json.
-const (
-	Launch Key = iota
-	Slot
-	Lag
-	Contact
-	Finish
-	NumKeys
-)
-
-// KeyRow is what holds for a key position in every swing.
-type KeyRow struct {
-	// Path is its name within keys in metrics.json.
-	Path  string
-	Needs Needs
-	// When says at which instant, in words.
-	When string
-	Words
-}
-
-// Row returns the key position's row.
-func (k Key) Row() KeyRow { return keys[k] }
-
-// Path is the key position's name in metrics.json.
-func (k Key) Path() string { return keys[k].Path }
-
-// FindKey returns the key position of a name; false when there is none.
-func FindKey(name string) (Key, bool) {
-	for k := range NumKeys {
-		if keys[k].Path == name {
-			return k, true
-		}
-	}
-	return 0, false
-}
-
-// KeyPaths lists the names of the key positions.
-func KeyPaths() []string {
-	out := make([]string, NumKeys)
-	for k := range NumKeys {
-		out[k] = k.Path()
-	}
-	return out
-}
-
 var keys = [NumKeys]KeyRow{
 	Launch: {
 		Path: "launch", When: "at launch", Needs: Needs{At: []Key{Contact}},

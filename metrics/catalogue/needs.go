@@ -1,7 +1,5 @@
 package catalogue
 
-import "slices"
-
 // Needs are what a metric or a key position rests on. Without one of them it is
 // missing; with an assumed one it is assumed.
 type Needs struct {
@@ -57,23 +55,15 @@ const (
 	ShoulderEnd  Joint = "shoulder_end"
 )
 
-// Rest are the needs together with those of their key positions, and theirs: all that
-// it rests on.
-func (n Needs) Rest() Needs {
-	out := Needs{Of: n.Of, At: slices.Clone(n.At), Joints: slices.Clone(n.Joints)}
-	for i := 0; i < len(out.At); i++ {
-		k := out.At[i].Row().Needs
-		out.Of |= k.Of
-		for _, at := range k.At {
-			if !slices.Contains(out.At, at) {
-				out.At = append(out.At, at)
-			}
-		}
-		for _, j := range k.Joints {
-			if !slices.Contains(out.Joints, j) {
-				out.Joints = append(out.Joints, j)
-			}
-		}
-	}
-	return out
-}
+// Key is a key position of a swing: the number of its row.
+type Key int
+
+// The key positions, in the order of metrics.json.
+const (
+	Launch Key = iota
+	Slot
+	Lag
+	Contact
+	Finish
+	NumKeys
+)

@@ -50,25 +50,6 @@ const (
 	NumMetrics
 )
 
-// What several rows say alike.
-const (
-	fromContact = "Time from contact: negative before it, positive after it."
-	inPlane     = "The plane of the pitch."
-	inPicture   = "The picture's plane: what the side view shows, not the angle in space."
-	bent        = inPicture + " 180 is straight, smaller is more bent."
-	levelAcross = inPicture + " A level distance at the scale of the pitch's plane."
-
-	neverInZone = "the barrel is never near the pitch line and along it"
-	neverNear   = "the barrel is never near the pitch line"
-	neverAlong  = "the barrel never travels along the pitch line"
-	neverMet    = "at no shift of the swing would barrel and ball have met so"
-	lostFinish  = "the barrel was lost before the finish"
-
-	// widestElbowDeg is the interval of an elbow's angle that says nothing: the arm
-	// points at the camera or is mostly covered.
-	widestElbowDeg = 75
-)
-
 var (
 	atContact = Needs{At: []Key{Contact}}
 	onLine    = Needs{Of: Scale | Line, At: []Key{Contact}}

@@ -7,10 +7,6 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// z95 is the usual rounding of the normal 97.5 % point, used wherever degrees
-// of freedom are not limited.
-const z95 = 1.96
-
 // Options for Compare. The zero value is strict.
 type Options struct {
 	// Mix allows readings of unlike kinds, tee against live say; the outcome then

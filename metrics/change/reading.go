@@ -59,3 +59,7 @@ func alike(all []Reading, mix bool) error {
 	}
 	return nil
 }
+
+// z95 is the usual rounding of the normal 97.5 % point, used wherever degrees
+// of freedom are not limited.
+const z95 = 1.96

@@ -1,6 +1,9 @@
 package fit
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // tailAt is the 99 % point of χ² with two degrees of freedom: samples nearer
 // than this to what the others say keep their full weight, so that on clean
@@ -172,4 +175,18 @@ func (m *Smoothed) distance(x Sample, w float64) (d2, logDet float64, axes int) 
 	det = cov[0][0]*cov[1][1] - cov[0][1]*cov[1][0]
 	d2 = (cov[1][1]*e[0]*e[0] - 2*cov[0][1]*e[0]*e[1] + cov[0][0]*e[1]*e[1]) / det
 	return d2, math.Log(det), axes
+}
+
+// Fit solves for the motion. Samples may be in any order and irregular.
+func (s *Smoother) Fit(samples []Sample) (*Smoothed, error) {
+	if s.Prior != nil {
+		m := s.order()
+		if len(s.Prior.SD) != m || len(s.Prior.Mean[0]) != m || (s.axes() == 2 && len(s.Prior.Mean[1]) != m) {
+			return nil, fmt.Errorf("%w: prior of %d for order %d", ErrLength, len(s.Prior.SD), m)
+		}
+	}
+	if s.Robust {
+		return s.fitRobust(samples)
+	}
+	return s.fit(samples, nil, s.Q)
 }

@@ -30,20 +30,6 @@ type Smoothed struct {
 	DoF   int
 }
 
-// Fit solves for the motion. Samples may be in any order and irregular.
-func (s *Smoother) Fit(samples []Sample) (*Smoothed, error) {
-	if s.Prior != nil {
-		m := s.order()
-		if len(s.Prior.SD) != m || len(s.Prior.Mean[0]) != m || (s.axes() == 2 && len(s.Prior.Mean[1]) != m) {
-			return nil, fmt.Errorf("%w: prior of %d for order %d", ErrLength, len(s.Prior.SD), m)
-		}
-	}
-	if s.Robust {
-		return s.fitRobust(samples)
-	}
-	return s.fit(samples, nil, s.Q)
-}
-
 // fit solves with fixed weights; q = 0 chooses it.
 func (s *Smoother) fit(samples []Sample, weights []float64, q float64) (*Smoothed, error) {
 	p, err := s.build(samples, weights)

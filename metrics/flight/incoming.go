@@ -28,9 +28,6 @@ type Incoming struct {
 	Robust bool
 }
 
-// unknowns are x, z, vx, vz at the last sighting, drag and lift per metre.
-const unknowns = 6
-
 // minSightings is the least that a flight is fitted to.
 const minSightings = 3
 
@@ -208,9 +205,6 @@ const (
 	settledRobust = 0.1
 )
 
-// nudge is the step of the numeric derivatives: m, m/s, per metre.
-var nudge = [unknowns]float64{1e-4, 1e-4, 1e-3, 1e-3, 1e-6, 1e-6}
-
 // startLine is a straight line through the sightings.
 func startLine(use []fit.Sample, ref float64) (y [4]float64, err error) {
 	var ts []float64
@@ -227,8 +221,4 @@ func startLine(use []fit.Sample, ref float64) (y [4]float64, err error) {
 		y[a], y[2+a] = p.At(ref), p.Deriv(ref, 1)
 	}
 	return y, nil
-}
-
-func forcesOf(th [unknowns]float64) forces {
-	return forces{GravityMPS2, th[4], func(float64) float64 { return th[5] }}
 }

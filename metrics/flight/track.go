@@ -160,3 +160,13 @@ func (b *Table) At(t float64) (pos, vel [2]float64) {
 	}
 	return pos, vel
 }
+
+// unknowns are x, z, vx, vz at the last sighting, drag and lift per metre.
+const unknowns = 6
+
+// nudge is the step of the numeric derivatives: m, m/s, per metre.
+var nudge = [unknowns]float64{1e-4, 1e-4, 1e-3, 1e-3, 1e-6, 1e-6}
+
+func forcesOf(th [unknowns]float64) forces {
+	return forces{GravityMPS2, th[4], func(float64) float64 { return th[5] }}
+}

@@ -1,22 +1,8 @@
 package zone
 
-import "math"
-
-// Circles say what meets what.
-type Circles struct {
-	// BallRadiusM and BarrelRadiusM. Default to 0.0369 (a baseball of 9⅛ in
-	// circumference) and 0.033.
-	BallRadiusM, BarrelRadiusM float64
-	// SolidM is the greatest impact offset of solid contact. Defaults to 0.0127.
-	SolidM float64
-	// FromS and ToS bound the part of the barrel's motion that is used, on its
-	// own clock, s from contact. Default to −0.15 and 0.15.
-	FromS, ToS float64
-	// ReachS is how far the swing is shifted either way, s. Defaults to 0.06.
-	ReachS float64
-	// StepS is the step of the scans, s. Defaults to 0.0005.
-	StepS float64
-}
+import (
+	"math"
+)
 
 func (c Circles) filled() Circles {
 	if c.BallRadiusM == 0 {
