@@ -1,6 +1,7 @@
 package steady
 
 import (
+	"errors"
 	"fmt"
 	"image"
 	"math"
@@ -20,6 +21,10 @@ const (
 	stillRuns  = 12   // still frames before checking only now and then
 	checkEvery = 8
 )
+
+// ErrSize says that a frame has another size than the follower was made for, which no
+// decoder lets happen: a bug.
+var ErrSize = errors.New("steady: frame of another size")
 
 // Follower follows the background.
 type Follower struct {
@@ -71,6 +76,9 @@ func (f *Follower) Lost() int { return f.lost }
 
 // Add takes the next frame's luma plane and returns its transform.
 func (f *Follower) Add(luma []uint8) (Transform, error) {
+	if len(luma) != f.w*f.h {
+		return Still, fmt.Errorf("%w: %d samples, not %d", ErrSize, len(luma), f.w*f.h)
+	}
 	n := f.frames
 	f.frames++
 	if n > 0 && (f.blind || (f.stillRun >= stillRuns && n%checkEvery != 0)) {
