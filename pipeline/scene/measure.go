@@ -55,6 +55,7 @@ type film struct {
 	x, z    []float64 // m
 	vx, vz  []float64 // m/s
 	hands   []float64 // speed, m/s
+	ahead   []float64 // of it, towards the pitcher
 	contact int       // index of t = 0
 }
 
@@ -64,12 +65,13 @@ func (s *Scene) newFilm() *film {
 	n := before + after + 1
 	f := &film{
 		from: -float64(before) * denseS, contact: before,
-		x: make([]float64, n), z: make([]float64, n), vx: make([]float64, n), vz: make([]float64, n), hands: make([]float64, n),
+		x: make([]float64, n), z: make([]float64, n), vx: make([]float64, n), vz: make([]float64, n),
+		hands: make([]float64, n), ahead: make([]float64, n),
 	}
 	for i := range n {
 		t := f.time(i)
 		q, v, h := s.Mark(t), velocity(s.Mark, t), velocity(s.Hands, t)
-		f.x[i], f.z[i], f.vx[i], f.vz[i], f.hands[i] = q.X, q.Z, v.X, v.Z, math.Hypot(h.X, h.Z)
+		f.x[i], f.z[i], f.vx[i], f.vz[i], f.hands[i], f.ahead[i] = q.X, q.Z, v.X, v.Z, math.Hypot(h.X, h.Z), h.X
 	}
 	return f
 }
@@ -118,15 +120,10 @@ func (s *Scene) swingTruth() SwingTruth {
 	}
 	pitch := s.pitchLine()
 	w := [2]float64{math.Cos(pitch.descent * degree), math.Sin(pitch.descent * degree)}
-	slot, lag := launch, launch
-	closest, farthest := math.Inf(1), math.Inf(-1)
+	lag := launch
+	farthest := math.Inf(-1)
 	for i := launch; i <= c; i += 4 {
-		t := f.time(i)
-		q := s.pose(t)
-		if d := math.Abs(q.backElbow.X - q.backHipMark.X); d < closest {
-			closest, slot = d, i
-		}
-		h := s.Hands(t)
+		h := s.Hands(f.time(i))
 		if d := (h.X-f.x[i])*w[0] + (h.Z-f.z[i])*w[1]; d > farthest {
 			farthest, lag = d, i
 		}
@@ -137,7 +134,12 @@ func (s *Scene) swingTruth() SwingTruth {
 			finish = i
 		}
 	}
-	slotS, lagS, finishS := f.time(slot), f.time(lag), f.time(finish)
+	slotS, lagS, finishS := f.slot(launch, lag), f.time(lag), f.time(finish)
+	if s.checked {
+		set("pitch.descent_deg", pitch.descent)
+		set("pitch.speed_mps", pitch.speed)
+		return out
+	}
 	out.Keys = KeysTruth{s.key(launchS), s.key(slotS), s.key(lagS), s.key(0), s.key(finishS)}
 	set("plane.attack_deg", f.attack(c))
 	if pitch.ok {
@@ -146,6 +148,9 @@ func (s *Scene) swingTruth() SwingTruth {
 		set("plane.gap_deg", f.attack(c)-pitch.descent)
 		set("plane.offset_m", pitch.above(f.x[c], f.z[c]))
 		s.zone(out.Metrics, f, pitch)
+		if !s.hit {
+			set("timing.late_s", s.lateS(pitch, f.x[c], f.z[c]))
+		}
 		solid, touch := s.timing(f)
 		solid.putWindow(out.Metrics, "timing.solid")
 		touch.putWindow(out.Metrics, "timing.any")
@@ -178,6 +183,24 @@ func (s *Scene) swingTruth() SwingTruth {
 	set("finish.extension_m", f.x[forward]-f.x[c])
 	set("finish.extension_s", f.time(forward))
 	return out
+}
+
+// slot is when, after launch and before lag, the hands' speed towards the pitcher first
+// reaches half of its peak before contact; NaN when it does so before or after.
+func (f *film) slot(launch, lag int) float64 {
+	peak := 0.0
+	for i := launch; i <= f.contact; i++ {
+		peak = math.Max(peak, f.ahead[i])
+	}
+	for i := launch; i < lag; i++ {
+		if f.ahead[i+1] >= peak/2 {
+			if f.ahead[i] >= peak/2 {
+				break
+			}
+			return f.crossing(i, f.ahead[i]-peak/2, f.ahead[i+1]-peak/2)
+		}
+	}
+	return math.NaN()
 }
 
 // some gives a number, null when it is not finite.

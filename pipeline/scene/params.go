@@ -105,9 +105,15 @@ type Params struct {
 	// beyond the two radii the swing goes over (or under) the ball. Nil draws
 	// within ±0.006.
 	OffsetM *float64 `json:"offset_m,omitempty"`
+	// Graze has the bat pass over the ball, or under it where OffsetM is negative, so that
+	// it only just touches. OffsetM is then set. Defaults to false.
+	Graze bool `json:"graze"`
 	// TimingMS makes the same swing late (positive) or early (negative), ms.
 	// Defaults to 0.
 	TimingMS float64 `json:"timing_ms"`
+	// HoldMS is how long before its designed contact the swing is held up, ms: a checked
+	// swing, or from takenMS on none at all. Defaults to 0, a swing that goes through.
+	HoldMS float64 `json:"hold_ms"`
 	// PeakMS is when the bat turns fastest, ms from contact. Nil draws -12 to 2.
 	PeakMS *float64 `json:"peak_ms,omitempty"`
 	// LossRatio is the share of its speed that the barrel loses in the
@@ -221,7 +227,7 @@ func (p Params) withDefaults() (Params, error) {
 	}
 	num(&p.ViewWidthM, 4.2)
 	num(&p.BatLengthM, 0.838)
-	num(&p.BarrelDiameterM, 0.066)
+	num(&p.BarrelDiameterM, 2*usualBarrelM)
 	num(&p.BandFromEndM, 0.10)
 	num(&p.BandWidthM, 0.05)
 	num(&p.MarksApartM, 0.55)
@@ -283,7 +289,7 @@ func (p Params) check() error {
 		return nil
 	}
 	var families []string
-	for _, f := range Families() {
+	for _, f := range append(Families(), UnmetFamilies()...) {
 		families = append(families, string(f))
 	}
 	if p.family != "" {
@@ -306,7 +312,7 @@ func (p Params) check() error {
 		within("hitter height", p.HitterHeightM, 1.2, 2.1), within("barrel speed", p.BarrelSpeedMPS, 10, 45),
 		within("attack", *p.AttackDeg, -20, 35), within("bat ahead", *p.BatAheadDeg, -50, 50),
 		within("bat drop", *p.BatDropDeg, 0, 50), within("offset", *p.OffsetM, -0.3, 0.3),
-		within("timing", p.TimingMS, -80, 80), within("peak", *p.PeakMS, -25, 15), within("loss", p.LossRatio, 0, 0.3),
+		within("timing", p.TimingMS, -80, 80), within("hold", p.HoldMS, 0, 400), within("peak", *p.PeakMS, -25, 15), within("loss", p.LossRatio, 0, 0.3),
 		within("pitch speed", p.PitchSpeedMPS, 4, 50), within("spin", *p.SpinRPM, -3500, 3500),
 		within("release distance", p.ReleaseDistanceM, 2.5, 20), within("release height", p.ReleaseHeightM, 0.2, 2.5),
 		within("contact x", p.ContactXM, -0.3, 1), within("contact height", p.ContactHeightM, 0.35, 1.4),
@@ -362,6 +368,8 @@ func (p Params) cameraSide() float64 {
 const (
 	ballRadiusM = 0.0364
 	ballMassKG  = 0.145
+	// usualBarrelM is the radius of a bat at its widest when the scene says none.
+	usualBarrelM = 0.033
 )
 
 // reachM is the distance of ball and barrel centres at touch.

@@ -21,11 +21,23 @@ const (
 	VFR      Family = "vfr"      // variable frame rate
 	Left     Family = "left"     // a left-handed hitter
 	Rolling  Family = "rolling"  // a rolling shutter
+	Late     Family = "late"     // the swing comes after the ball
+	Early    Family = "early"    // and before it
+	Over     Family = "over"     // it passes over the ball
+	Under    Family = "under"    // and under it
+	Tipped   Family = "tip"      // it grazes the ball
+	Checked  Family = "check"    // it is held up
+	Taken    Family = "take"     // it never starts
 )
 
-// Families are all of them.
+// Families are all in which barrel and ball meet.
 func Families() []Family {
 	return []Family{Clean, FPS120, Dim250, Jacket, Hidden12, Shake, Yaw15, Rotated, VFR, Left, Rolling}
+}
+
+// UnmetFamilies are those in which they do not, or barely.
+func UnmetFamilies() []Family {
+	return []Family{Late, Early, Over, Under, Tipped, Checked, Taken}
 }
 
 // Random draws every parameter of a scene. The same seed and family give the
@@ -135,6 +147,20 @@ func Random(seed uint64, family Family) Params {
 		p.Bats = "left"
 	case Rolling:
 		p.ReadoutMS = r.between(2, 4)
+	case Late:
+		p.TimingMS = r.between(10, 40)
+	case Early:
+		p.TimingMS = -r.between(10, 40)
+	case Over:
+		p.OffsetM = Num(r.between(0.08, 0.15))
+	case Under:
+		p.OffsetM = Num(-r.between(0.08, 0.15))
+	case Tipped:
+		p.OffsetM, p.Graze = Num(side*0.01), true
+	case Checked:
+		p.HoldMS = r.between(45, 75)
+	case Taken:
+		p.HoldMS = r.between(takenMS, 300)
 	default:
 		p.family = string(family)
 	}

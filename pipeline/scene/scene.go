@@ -18,6 +18,7 @@ type Scene struct {
 	exitY     float64
 	spinRPM   float64
 	hit       bool
+	checked   bool
 	noBall    bool
 	teeBall   Vec
 	swingZero float64 // swing's clock at contact
@@ -51,6 +52,11 @@ func New(p Params) (*Scene, error) {
 	}
 	if timed {
 		p.TimingMS = late
+	}
+	if p.Graze {
+		if *p.OffsetM, err = p.grazing(); err != nil {
+			return nil, err
+		}
 	}
 	s, err := build(p)
 	if err != nil {
@@ -105,8 +111,8 @@ func meet(ball, d Vec, descentDeg, offset, reach float64) Vec {
 	return ball.sub(n.mul(reach))
 }
 
-// meetBall finds contact, or without it the closest approach, and sets both
-// clocks to it.
+// meetBall finds contact, or without it when the barrel is at the pitch's line, and
+// sets both clocks to it.
 func (s *Scene) meetBall() {
 	p := s.P
 	if p.Kind == "dry" {
@@ -142,19 +148,12 @@ func (s *Scene) meetBall() {
 		}
 	}
 	if math.IsNaN(at) {
-		at = peakOf(func(w float64) float64 {
-			s.swingZero, s.ballZero = w-late, w
-			b, _ := s.Ball(0)
-			m := s.Mark(0)
-			return -math.Hypot(b.X-m.X, b.Z-m.Z)
-		}, from, to)
-	} else {
-		s.hit = true
-	}
-	s.swingZero, s.ballZero = at-late, at
-	if !s.hit {
+		at, s.checked = s.passing(late)
+		s.swingZero, s.ballZero = at-late, at
 		return
 	}
+	s.hit = true
+	s.swingZero, s.ballZero = at-late, at
 	s.swing.impactAt = s.swingZero
 	s.strikeBall()
 }
@@ -185,7 +184,13 @@ func (s *Scene) strikeBall() {
 		in = s.pitch.at(s.ballZero).speed()
 	}
 	before, _ := s.ballUnhit(-h)
-	s.swing.kick(s.P, n, v.sub(ball.sub(before).mul(1/h)).unit())
+	pitched := ball.sub(before).mul(1 / h)
+	w := v.sub(pitched).unit()
+	if w.dot(n) < glancing {
+		s.tip(ball, n, v, pitched)
+		return
+	}
+	s.swing.kick(s.P, n, w)
 	speed := restitutionEA*in + (1+restitutionEA)*v.norm()
 	out := v.unit().add(n.mul(0.9)).unit()
 	s.exitY = out.Y * speed
@@ -197,7 +202,7 @@ func (s *Scene) strikeBall() {
 // batAt gives the knob's end and the direction of the bat for a right-handed
 // hitter.
 func (s *Scene) batAt(t float64) (knob, dir Vec) {
-	grip, dir := s.swing.at(t + s.swingZero)
+	grip, dir := s.swing.at(s.held(t + s.swingZero))
 	return grip.sub(dir.mul(gripM)), dir
 }
 
@@ -248,7 +253,7 @@ func (s *Scene) ballUnhit(t float64) (Vec, bool) {
 
 // pose is the hitter in the world.
 func (s *Scene) pose(t float64) pose {
-	return s.swing.pose(t+s.swingZero, s.P.HitterHeightM/1.80).flip(s.P.hitSide())
+	return s.swing.pose(s.held(t+s.swingZero), s.P.HitterHeightM/1.80).flip(s.P.hitSide())
 }
 
 // velocity is the derivative of a path in the world.

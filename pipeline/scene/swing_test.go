@@ -106,17 +106,10 @@ func TestTimingAndMisses(t *testing.T) {
 				}
 				return
 			}
-			// Zero is the closest approach in the plane.
-			gap := func(ts float64) float64 {
-				b, _ := s.Ball(ts)
-				m := s.Mark(ts)
-				return math.Hypot(b.X-m.X, b.Z-m.Z)
-			}
-			for _, d := range []float64{-0.01, -0.001, 0.001, 0.01} {
-				if gap(d) < gap(0) {
-					t.Errorf("closer at %v", d)
-				}
-			}
+			// Zero is where the barrel goes along the line: halfway through its stay near it.
+			line := s.pitchLine()
+			v := velocity(s.Mark, 0)
+			near(t, "gap at zero", math.Atan2(v.Z, v.X)/degree-line.descent, 0, alongDeg)
 			if b, _ := s.Ball(0.02); b.X > 0.4 {
 				t.Errorf("missed ball does not go on: x %.2f", b.X)
 			}

@@ -11,12 +11,13 @@ type Truth struct {
 	FileFPS float64      `json:"file_fps"`
 	SpinRPM float64      `json:"spin_rpm"`
 	Hit     bool         `json:"hit"`
+	Outcome string       `json:"outcome"` // of Hit, Tip, Missed, Check, None
 	Frames  []FrameTruth `json:"frames"`
 	Swings  []SwingTruth `json:"swings"`
 }
 
 // TruthSchema names the form of the truth file.
-const TruthSchema = "ashline.scene/2.0"
+const TruthSchema = "ashline.scene/2.1"
 
 // FrameTruth is one frame at its mid-exposure.
 type FrameTruth struct {
@@ -71,7 +72,7 @@ type BallTruth struct {
 func (s *Scene) Truth() Truth {
 	t := Truth{
 		Schema: TruthSchema, Params: s.P, Camera: s.Cam, FPS: s.P.FPS, FileFPS: s.P.FileFPS,
-		SpinRPM: s.spinRPM, Hit: s.hit,
+		SpinRPM: s.spinRPM, Hit: s.hit, Outcome: s.outcome(),
 	}
 	for i := range s.timesS {
 		t.Frames = append(t.Frames, s.frameTruth(i))
