@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"ashline/metrics/bat"
+	"ashline/metrics/catalogue"
 )
 
 // standing is a body whose joints stay where they are.
@@ -121,5 +122,85 @@ func TestShoulders(t *testing.T) {
 	delete(b.joints, ShoulderEnd)
 	if got := b.shoulders(0); !near(got, -26.5651, 1e-3) {
 		t.Errorf("without the network's: %.4f°, want −26.5651°", got)
+	}
+}
+
+// By hand: an arm that opens evenly from 90° at 0.8 s to 170° at 1 s passes 160° at
+// 0.975 s, 25 ms before contact. One that was hidden on the way, or never opens so far, is
+// straight at no known time.
+func TestStraight(t *testing.T) {
+	t.Parallel()
+	arm := func(most float64, hidden bool) body {
+		b := standing(map[string][2]float64{leadShoulder: {0, 0.25}, leadElbow: {0, 0}})
+		b.joints[leadWrist] = func(at float64) ([2]float64, bool) {
+			s, c := math.Sincos((90 - (90 + (most-90)*(at-0.8)/0.2)) * math.Pi / 180)
+			return [2]float64{0.25 * c, 0.25 * s}, !hidden || at < 0.9 || at > 0.92
+		}
+		return b
+	}
+	for _, c := range []struct {
+		name   string
+		most   float64
+		hidden bool
+		want   float64
+	}{{"opens", 170, false, 0.025}, {"hidden on the way", 170, true, math.NaN()}, {"stays bent", 155, false, math.NaN()}} {
+		got := course{tc: 1}.straight(arm(c.most, c.hidden), 0.8, 0)
+		if math.IsNaN(got) != math.IsNaN(c.want) || !math.IsNaN(got) && !near(got, c.want, 2*courseStepS) {
+			t.Errorf("%s: %.4f s before contact, want %.4f", c.name, got, c.want)
+		}
+	}
+}
+
+// By hand: a forearm of 25 cm that is seen 15 cm long points acos 0.6 = 53° out of the
+// picture; one that is seen 22 cm long points 28° out of it, which is not worth a word.
+func TestForeshortened(t *testing.T) {
+	t.Parallel()
+	for seen, want := range map[float64]string{
+		0.15: "the angle in the picture: the forearm points about 53° out of it, so that the joint's own angle is another",
+		0.22: "",
+	} {
+		b := standing(map[string][2]float64{leadShoulder: {0, 0.3}, leadElbow: {0, 0}, leadWrist: {seen, 0}})
+		b.upperM, b.foreM = 0.3, 0.25
+		if got := b.foreshortened(0); got != want {
+			t.Errorf("%g m: %q, want %q", seen, got, want)
+		}
+	}
+	b := body{joints: map[string]func(float64) ([2]float64, bool){}}
+	for name, y := range map[string]float64{leadShoulder: 0.3, leadElbow: 0} {
+		b.joints[name] = func(at float64) ([2]float64, bool) { return [2]float64{0, y * (1 - at*at)}, at > -0.5 }
+	}
+	if got := b.longest(leadShoulder, leadElbow, -0.8, 0.4); !near(got, 0.3, 1e-4) {
+		t.Errorf("longest %.4f m, want 0.3", got)
+	}
+}
+
+// What the body does at the key positions, by hand from joints that stand or go evenly.
+func TestBodyAtTheKeys(t *testing.T) {
+	t.Parallel()
+	b := standing(map[string][2]float64{
+		leadShoulder: {0, 0.25}, leadElbow: {0, 0}, leadWrist: {0.25, 0}, backHip: {-0.3, 0}, beltBuckle: {-0.2, 0}, backShoulder: {-0.4, 0.25},
+	})
+	b.joints[backElbow] = func(at float64) ([2]float64, bool) { return [2]float64{-0.3 + 3*(at-0.9), 0.1}, true } // over the hip at 0.9 s
+	b.joints[head] = func(at float64) ([2]float64, bool) { return [2]float64{0.3 * at, 1.5 - 0.4*at}, true }
+	c := course{tc: 1, scaled: true, stretch: 1.1, shown: func(at float64) (pos, vel [2]float64) { return [2]float64{-0.1 - at, 0.2}, vel }}
+	f := noFigures()
+	c.fillBody(&f, b, 0.8, 0.95, 0)
+	for m, want := range map[catalogue.Metric]float64{
+		catalogue.BodyLeadElbowLaunchDeg: 90, catalogue.BodyLeadElbowLagDeg: 90, catalogue.BodyLeadElbowContactDeg: 90,
+		// 0.3 and 0.4 m a second over 0.2 s; hands at −1.05 m at lag, 0.85 m behind the buckle.
+		catalogue.BodyHeadDriftM: 1.1 * 0.1, catalogue.BodyHandsBuckleLagM: 1.1 * -0.85,
+	} {
+		if got := f.metric[m]; !near(got, want, 1e-9) {
+			t.Errorf("%s: %.4f, want %.4f", m.Path(), got, want)
+		}
+	}
+	f = noFigures()
+	c.scaled = false
+	if c.fillBody(&f, b, 0.8, 0.95, 0); !math.IsNaN(f.metric[catalogue.BodyHeadDriftM]) || math.IsNaN(f.metric[catalogue.BodyLeadElbowLaunchDeg]) {
+		t.Errorf("without a scale: %v", f.metric)
+	}
+	f = noFigures()
+	if c.fillBody(&f, b, math.NaN(), 0.95, 0); !math.IsNaN(f.metric[catalogue.BodyLeadElbowLaunchDeg]) || !near(f.metric[catalogue.BodyLeadElbowLagDeg], 90, 1e-9) {
+		t.Errorf("without a launch: %v", f.metric)
 	}
 }

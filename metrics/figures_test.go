@@ -2,7 +2,11 @@ package metrics
 
 import (
 	"math"
+	"slices"
 	"testing"
+
+	"gonum.org/v1/gonum/stat"
+	"gonum.org/v1/gonum/stat/distuv"
 
 	"ashline/metrics/catalogue"
 )
@@ -35,5 +39,67 @@ func TestIntervalBounds(t *testing.T) {
 	}
 	if lo, _ := s.interval(catalogue.PlaneGapDeg, 1); !math.IsNaN(lo) {
 		t.Errorf("an interval from no draws: %g", lo)
+	}
+}
+
+// The interval of draws that are spread as a normal distribution of s.d. 2 about 7 is
+// 1.96 s.d. each way about the value (2.5 % and 97.5 %), wherever the draws' middle lies.
+// Infinite draws and missing ones do not count; with less than half of them there is none.
+func TestIntervalOfNormalDraws(t *testing.T) {
+	t.Parallel()
+	const n, m = 400, catalogue.PlaneGapDeg
+	draws := func(known int) (s spread, v []float64) {
+		normal := distuv.Normal{Mu: 7, Sigma: 2}
+		for i := range n {
+			f := noFigures()
+			// Every seventh is the next in order, so that they come in disorder.
+			x := normal.Quantile((float64(i*7%n) + 0.5) / n)
+			if i < known {
+				f.metric[m] = x
+				v = append(v, x)
+			} else if i%2 == 0 {
+				f.metric[m] = math.Inf(1)
+			}
+			s.draws = append(s.draws, f)
+		}
+		return s, v
+	}
+	s, v := draws(n)
+	low, high := s.interval(m, -3)
+	// Of 400 draws the two on either side of 2.5 % are 0.2 % of the draws apart.
+	if !near(low, -3-1.95996*2, 0.05) || !near(high, -3+1.95996*2, 0.05) {
+		t.Errorf("got [%.4f, %.4f], want -3 ± 3.92", low, high)
+	}
+	// gonum's quantiles, which interpolate at another place, agree as nearly.
+	slices.Sort(v)
+	mid := stat.Quantile(0.5, stat.LinInterp, v, nil)
+	if l, h := stat.Quantile(0.025, stat.LinInterp, v, nil)-mid-3, stat.Quantile(0.975, stat.LinInterp, v, nil)-mid-3; !near(low, l, 0.1) || !near(high, h, 0.1) {
+		t.Errorf("got [%.4f, %.4f], gonum's [%.4f, %.4f]", low, high, l, h)
+	}
+	for known, want := range map[int]bool{200: true, 199: false, 0: false} {
+		s, _ := draws(known)
+		if low, high := s.interval(m, 1); math.IsNaN(low) == want || math.IsNaN(high) == want {
+			t.Errorf("%d of %d draws: [%g, %g]", known, n, low, high)
+		}
+	}
+	few, _ := draws(n)
+	for k, want := range map[int]bool{20: true, 19: false} {
+		if low, _ := (spread{few.draws[:k]}).interval(m, 1); math.IsNaN(low) == want {
+			t.Errorf("%d draws: from %g", k, low)
+		}
+	}
+}
+
+// By hand: between 1 and 3 the middle is 2; a quarter of the way from 10 to 20 to 40 is
+// half way from 10 to 20.
+func TestQuantile(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		v       []float64
+		p, want float64
+	}{{[]float64{1, 3}, 0.5, 2}, {[]float64{10, 20, 40}, 0.25, 15}, {[]float64{10, 20, 40}, 0.75, 30}, {[]float64{10, 20, 40}, 1, 40}, {[]float64{5}, 0.3, 5}} {
+		if got := quantile(c.v, c.p); !near(got, c.want, 1e-12) {
+			t.Errorf("%g of %v: %g, want %g", c.p, c.v, got, c.want)
+		}
 	}
 }

@@ -19,6 +19,9 @@ func TestPlaneAgreesWithMetrics(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
+			if testing.Short() && name != "240" {
+				t.Skip("a whole swing more")
+			}
 			st := f.study(t)
 			sw := st.Result.Swings[0]
 			p, ok := st.Plane(0)
@@ -94,7 +97,7 @@ func TestPlaneZoneIsWhereTheLimitsAreCrossed(t *testing.T) {
 // into the rest there is no step, and velocity is the change of place.
 func TestPlanePathIsUnbroken(t *testing.T) {
 	t.Parallel()
-	st := filmedSwing{fps: 240, zoom: 1}.study(t)
+	st := filmedSwing{fps: 240, zoom: 1, limits: wide}.study(t)
 	p, _ := st.Plane(0)
 	for i := 1; i < len(p.Points); i++ {
 		a, b := p.Points[i-1], p.Points[i]

@@ -1,7 +1,9 @@
 package metrics
 
 import (
+	"fmt"
 	"math"
+	"sync"
 	"testing"
 
 	"ashline/metrics/bat"
@@ -107,11 +109,17 @@ func (f filmedSwing) film() (Track, Card) {
 	return tr, card
 }
 
+// studies are the clips that were measured, so that none is twice.
+var studies sync.Map
+
 // study measures the clip.
 func (f filmedSwing) study(t *testing.T) Study {
 	t.Helper()
-	tr, card := f.film()
-	st := Measure(tr, card, nil)
+	of, _ := studies.LoadOrStore(fmt.Sprintf("%+v", f), sync.OnceValue(func() Study {
+		tr, card := f.film()
+		return Measure(tr, card, nil)
+	}))
+	st := of.(func() Study)()
 	if len(st.Result.Swings) != 1 {
 		t.Fatalf("%d swings", len(st.Result.Swings))
 	}
