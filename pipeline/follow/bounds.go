@@ -1,5 +1,7 @@
 package follow
 
+import "math"
+
 // Every tuned constant of the package. Where no other source is named, a number is a
 // choice, made on rendered swings.
 
@@ -13,74 +15,64 @@ const (
 	siteEvery  = 4
 )
 
-// What moves in a cage.
+// How marks move. Where hands and joints are bounded, it is a choice of as much room as the
+// barrel has.
 const (
-	barrelMaxMPS = 55.0  // m/s: 1.5 × the fastest published adult bat
-	barrelAccel  = 780.0 // m/s²: 26 m/s on 0.9 m; three and a half times it is allowed
-	impactFPS    = 300.0 // frames/s: above this rate an impact alone is a larger acceleration
-	handsMaxMPS  = 16.0  // m/s
-	handsAccel   = 250.0 // m/s²
-	jointMaxMPS  = 12.0  // m/s
-	jointAccel   = 200.0 // m/s²
-	otherMPS     = 6.0   // m/s: a walk, an arm
-	otherAccel   = 150.0 // m/s²
-	otherGapS    = 0.03  // s
+	barrelMaxMPS   = 55.0  // m/s: 1.5 × the fastest published adult bat (36.8, Inkster and others 2011)
+	handsMaxMPS    = 16.0  // m/s
+	jointMaxMPS    = 12.0  // m/s
+	restAccel      = 150.0 // m/s²: what arms do to a bat that is not yet turning
+	limbAccel      = 120.0 // m/s²
+	barrelTurnM    = 0.9   // m: radius that a swung barrel goes round
+	limbTurnM      = 0.5   // m
+	impactFPS      = 300.0 // frames/s: above this rate an impact alone is a larger acceleration
+	barrelFastMPS  = 8.0   // m/s: published youth swings reach 15, a waggle stays under 5
+	handsFastMPS   = 3.0   // m/s
+	barrelSwingM   = 0.5   // m: a swing covers 2 m and more at that speed, a sleeve's folds a few dm
+	handsSwingM    = 0.2   // m
+	gapS           = 0.10  // s: longest gap in a stretch of a path
+	barrelReachM   = 0.3   // m, and at
+	barrelReachMPS = 12.0  // m/s a barrel goes on out of sight
+	limbReachM     = 0.2   // m
+	limbReachMPS   = 6.0   // m/s
 )
 
-// What a path gains by speed: from fast on the whole bonus, the barrel's from full on
-// once more (m/s; bonus in units of a candidate's worth).
+// What else has a mark's colour moves as people do.
 const (
-	barrelFullMPS, barrelFastMPS, barrelBonus = 22.0, 12.0, 1.0
-	handsFastMPS, handsBonus                  = 3.0, 0.4
-	jointFastMPS, jointBonus                  = 2.0, 0.2
-	gapS                                      = 0.10 // s: longest gap in a path
-	gapPrice                                  = 40.0
+	otherMPS   = 6.0   // m/s: a walk, an arm
+	otherAccel = 150.0 // m/s²
+	otherGapS  = 0.03  // s
+	longS      = 0.05  // s: what is followed for longer at that speed is not there by chance
+	apartM     = 0.15  // m: farther than that from the mark is another thing
 )
 
-// When a barrel's path counts as fast.
+// What a patch is worth by its look, nats.
 const (
-	fastMPS  = 6.0 // m/s
-	fastRun  = 5   // steps in a row
-	fastSkip = 1   // frames without a candidate that a step may have
-)
-
-// What a patch of a mark's hue is worth, and what it costs to be unlike a band.
-const (
-	stillPrice = 3.0   // of a patch on still pixels alone
-	barrelM    = 0.066 // m: a barrel's diameter, 2.6 in
-	handsM     = 0.05  // m: across a band of the hands or a joint
-	bandM      = 0.05  // m: a band's width along the bat
-	// A band is never larger than its silhouette drawn out by the longest blur that
-	// still lets it be seen, and is seen at a tenth of it when end-on.
-	muchShare, muchPrice     = 8.0, 2.0
-	littleShare, littlePrice = 0.06, 0.6
+	lookMost  = 5.0
+	lookScale = 40.0  // nats of pixels
+	lookLeast = 1.5   // against specks, of which there are always some
+	stillLog  = 1.0   // against what the background explains as well
+	barrelM   = 0.066 // m: a barrel's diameter, 2.6 in
+	handsM    = 0.05  // m: across a band of the hands or a joint
+	bandM     = 0.05  // m: a band's width along the bat
+	// The longest blur that still lets a band be seen draws its silhouette out, end-on a
+	// tenth of it is left. Prices are for a factor of e beyond, squared.
+	sizeMost, sizeLeast    = 6.0, 0.08
+	largePrice, smallPrice = 1.5, 0.5
+	// A band is not much larger at rest than in the swing, where blur spreads it, and its
+	// hue changes with the side from which it is lit.
+	largeShare = 2.0
+	hueSD      = 12 * math.Pi / 180
+	hueMost    = 4.0 // nats
+	sureLeast  = 6   // frames that tell a look
 	// Marks of one bat: how far apart, in units of their stated distance, or in m
 	// without one.
-	reachShare, reachM     = 1.2, 1.0
-	reachSoft, reachPrice  = 0.3, 2.0 // the price rises over so much of the reach
-	otherPrice             = 6.0      // of what is surely another thing
-	palePrice, paleShare   = 4.0, 0.7 // of a patch paler than this share of the mark
-	fullLeast              = 0.2      // coverage: the mark is never taken for paler
-	largeShare, largePrice = 2.5, 1.5 // a band is not much larger at rest than in the swing, where blur spreads it
-	usualLeast             = 8        // frames that tell a usual area
-	largest                = 12.0     // times a band's silhouette that a patch may be
-	perMark                = 12       // patches a frame that are searched
-	hueShareMax            = 0.05     // of the picture: with more of the hue a band cannot be told
-	barrelLeast            = 8        // samples of a path of the barrel
-	linkStep               = 100      // frames a report
-)
-
-// How a bat moves that is out of sight for a while.
-const (
-	briefS = 0.05 // s: what can be followed for longer at otherMPS is not a bat in its fast part
-	apartM = 0.10 // m: farther than that from the barrel is another thing
-	// A bat out of sight changes its speed by no more than breakAccel, and
-	// breakRate more for each m/s that it goes: v²/r at 0.75 m and what the arms
-	// add, as means over 50 ms.
-	breakAccel = 80.0 // m/s²
-	breakRate  = 22.0 // 1/s
-	splitMPS   = 2.5  // m/s: slower than that, what parts from another thing is a piece of it
-	astrayM    = 0.40 // m
+	reachShare, reachM    = 1.2, 1.0
+	reachSoft, reachPrice = 0.3, 2.0 // the price rises over so much of the reach
+	otherPrice            = 6.0      // of what is surely another thing
+	hueShareMax           = 0.05     // of the picture: with more of the colour a band cannot be told
+	barrelLeast           = 8        // samples of a path of the barrel
+	linkStep              = 25       // frames a report
 )
 
 // How far apart the marks of one bat may look, in units of their distance in the

@@ -5,7 +5,8 @@ import (
 	"time"
 
 	"ashline/pipeline/card"
-	"ashline/pipeline/steady"
+	"ashline/pipeline/mark"
+	"ashline/pipeline/media"
 )
 
 // Cost is the processor time a frame of following the barrel's band alone: its
@@ -17,13 +18,12 @@ func Cost(ctx context.Context, clip, cardPath string, clock func() (time.Duratio
 	if err != nil {
 		return 0, err
 	}
-	p, err := begin(ctx, clip, c, nil)
+	s, models, scene, err := survey(ctx, clip, c, nil)
 	if err != nil {
 		return 0, err
 	}
-	defer p.dec.Close()
-	s := &p.sees
-	s.Names, p.models = s.Names[:1], p.models[:1]
+	s.Names = s.Names[:1]
+	s.Marks, s.Patches = mark.NewFinder(models[:1], scene, s.Site), make([][][]mark.Candidate, 1)
 	var spent time.Duration
 	timed := func(f func() error) error {
 		from, err := clock()
@@ -37,17 +37,14 @@ func Cost(ctx context.Context, clip, cardPath string, clock func() (time.Duratio
 		spent += to - from
 		return err
 	}
-	for f, err := range p.dec.Frames() {
-		if err != nil {
-			return 0, err
-		}
-		if err := timed(func() error { return p.look(ctx, f) }); err != nil {
-			return 0, err
-		}
-		s.Moves = append(s.Moves, steady.Still)
+	err = s.again(ctx, func(n int, f *media.Frame) error {
+		return timed(func() error { s.addPatches(n, f); return nil })
+	})
+	if err != nil {
+		return 0, err
 	}
 	r := NewRuler(c, s.Info.Width, s.Info.Height)
-	if err := timed(func() error { _, err := Link(*s, c, r, nil); return err }); err != nil {
+	if err := timed(func() error { _, err := Link(s, c, r, nil); return err }); err != nil {
 		return 0, err
 	}
 	return spent / time.Duration(max(1, len(s.TimesS))), nil

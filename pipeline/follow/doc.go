@@ -5,9 +5,10 @@
 //	        pixels   paths   spans     balls      gaps      network
 //
 // Each stage takes what the ones before it returned and changes none of it; Follow runs
-// all but the first. Watch decodes the clip once and keeps what a frame shows: pixels
-// of the marks' hues, moving blobs, the camera's motion. Link chooses one path a mark
-// among the patches of its hue, all frames together. Bridge and Joints read parts of
+// all but the first. Watch decodes the clip twice: for its background, light and the
+// camera's motion, then for patches of the marks and moving blobs. Link chooses one path
+// a mark among its patches, all frames together; Follow then holds the card's sides
+// against the way the barrel goes. Bridge and Joints read parts of
 // the clip a second time.
 //
 // Places are px of the upright picture, origin at the centre of the top-left pixel;

@@ -2,11 +2,11 @@ package follow
 
 import (
 	"math"
-	"sort"
 
 	"ashline/metrics"
 	"ashline/metrics/bat"
 	"ashline/pipeline/mark"
+	"ashline/pipeline/track"
 )
 
 // Path is one mark's way through a clip, with what it was chosen from.
@@ -16,6 +16,9 @@ type Path struct {
 	Offered [][]mark.Candidate // by frame: the patches that competed, px of the steadied picture
 	Chosen  []int              // by frame: of the patches, −1 none
 	Refused Refusal
+	// Score is how much the path speaks for the mark, nats, and Rival the same of the best
+	// path of a barrel without that one's swing.
+	Score, Rival float64
 }
 
 // Refusal says why a path that was found is left out; empty for one that is not.
@@ -49,70 +52,23 @@ func (p Paths) Of(mark string) Path {
 	return Path{}
 }
 
-// fastFrames are the frames in which a path of the barrel is fast from frame to
-// frame for a while: a jump from one thing to another is no speed.
-func fastFrames(offered [][]mark.Candidate, chosen []int, timesS []float64, ppm float64) map[int]bool {
-	fast := map[int]bool{}
-	var run []int
-	for f, k := range chosen {
-		if k < 0 {
-			continue
-		}
-		if n := len(run); n > 0 {
-			p, q := offered[run[n-1]][chosen[run[n-1]]], offered[f][k]
-			dt := timesS[f] - timesS[run[n-1]]
-			if f-run[n-1] > fastSkip+1 || math.Hypot(q.X-p.X, q.Y-p.Y) < fastMPS*ppm*dt {
-				run = run[:0]
-			}
-		}
-		run = append(run, f)
-		if len(run) > fastRun {
-			for _, i := range run {
-				fast[i] = true
-			}
+// swinging tells in which frames a barrel's path swings.
+func (p Path) swinging(timesS []float64, ppm float64) []bool {
+	nodes := make([][]track.Node, len(p.Offered))
+	for f := range p.Offered {
+		for _, k := range p.Offered[f] {
+			nodes[f] = append(nodes[f], track.Node{X: k.X, Y: k.Y})
 		}
 	}
-	return fast
+	return track.Swinging(nodes, timesS, p.Chosen, barrelFastMPS*ppm, barrelSwingM*ppm)
 }
 
-// usualMass is the 90th percentile of the area along the fast part of a path; 0
-// when there is none.
-func (p Path) usualMass(timesS []float64, ppm float64) float64 {
-	fast := fastFrames(p.Offered, p.Chosen, timesS, ppm)
-	var v []float64
-	for f, k := range p.Chosen {
-		if k >= 0 && fast[f] {
-			v = append(v, p.Offered[f][k].Mass)
-		}
-	}
-	if len(v) < usualLeast {
-		return 0
-	}
-	sort.Float64s(v)
-	return v[len(v)*9/10]
-}
-
-// fullness is the 90th percentile of the coverage along a path.
-func (p Path) fullness() float64 {
-	var v []float64
-	for f, k := range p.Chosen {
-		if k >= 0 {
-			v = append(v, p.Offered[f][k].Mean)
-		}
-	}
-	if len(v) == 0 {
-		return 1
-	}
-	sort.Float64s(v)
-	return math.Max(fullLeast, v[len(v)*9/10])
-}
-
-// hueShare is the share of the hue's pixels that a path holds while it is fast.
+// hueShare is the share of the patches' area that a path holds while it swings.
 func (p Path) hueShare(timesS []float64, ppm float64) float64 {
-	fast := fastFrames(p.Offered, p.Chosen, timesS, ppm)
+	swings := p.swinging(timesS, ppm)
 	var v []float64
 	for f, k := range p.Chosen {
-		if k < 0 || !fast[f] {
+		if !swings[f] {
 			continue
 		}
 		all := 0.0

@@ -8,7 +8,6 @@ import (
 
 	"ashline/metrics"
 	"ashline/pipeline/ball"
-	"ashline/pipeline/fault"
 	"ashline/pipeline/footage"
 	"ashline/pipeline/mark"
 	"ashline/pipeline/media"
@@ -17,97 +16,128 @@ import (
 	"ashline/pipeline/track"
 )
 
-// Sightings is what one pass over a clip's pixels leaves.
+// Sightings is what two passes over a clip's pixels leave.
 type Sightings struct {
 	footage.Footage
-	Names []string    // of the marks, as in the scan
+	Names []string    // of the marks
 	Alike [][2]string // marks of nearly one hue
-	Scan  *mark.Scan
-	Site  mark.Site // of the first chroma sample, in the upright picture
-	Blobs [][]track.Blob
-	Lost  int // frames whose background could not be followed
+	Marks *mark.Finder
+	// Patches are, by mark and frame, what may be the mark, px of the steadied picture.
+	Patches [][][]mark.Candidate
+	Site    mark.Site // of the first chroma sample, in the upright picture
+	Blobs   [][]track.Blob
+	Lost    int // frames whose background could not be followed
 }
 
-// pass is a reading of a clip for the hues of its marks.
-type pass struct {
-	sees   Sightings
-	slow   float64 // seconds of the file that one second of capture lasts
-	models []mark.Model
-	dec    *media.Decoder
-}
-
-// begin opens the clip at path for the marks of a card; the decoder must be closed.
-func begin(ctx context.Context, path string, c metrics.Card, report progress.Report) (*pass, error) {
-	info, err := media.Probe(ctx, path, media.Limits{})
-	if err != nil {
-		return nil, err
-	}
-	models, names, err := models(ctx, path, info, c, report)
-	if err != nil {
-		return nil, err
-	}
-	dec, err := media.Open(ctx, path, info, media.Options{})
-	if err != nil {
-		return nil, err
-	}
-	p := &pass{slow: stretch(info, c), models: models, dec: dec}
-	p.sees.Path, p.sees.Info, p.sees.FPS = path, info, info.FileFPS*p.slow
-	p.sees.Names, p.sees.Alike = names, mark.Alike(models)
-	return p, nil
-}
-
-// look scans a frame for the hues.
-func (p *pass) look(ctx context.Context, f *media.Frame) error {
-	s := &p.sees
-	if s.Scan == nil {
-		var err error
-		if s.Site, err = chromaSite(ctx, s.Path, f, s.Info); err != nil {
-			return err
-		}
-		s.Scan = mark.NewScan(p.models, mark.Coding{Matrix: s.Info.Matrix, FullRange: s.Info.FullRange}, s.Site)
-	}
-	s.FileS = append(s.FileS, f.TimeS)
-	s.TimesS = append(s.TimesS, (f.TimeS-s.FileS[0])/p.slow)
-	s.Scan.Add(planes(f))
-	return nil
-}
-
-// Watch decodes the clip once.
+// Watch decodes the clip twice: once for what all frames have in common, and once for
+// what each shows of the marks and the balls.
 func Watch(ctx context.Context, path string, c metrics.Card, report progress.Report) (Sightings, error) {
-	p, err := begin(ctx, path, c, report)
+	s, models, scene, err := survey(ctx, path, c, report)
 	if err != nil {
 		return Sightings{}, err
 	}
-	defer p.dec.Close()
-	s := &p.sees
+	s.Marks = mark.NewFinder(models, scene, s.Site)
+	s.Patches = make([][][]mark.Candidate, len(s.Names))
 	finder := ball.NewFinder(s.Info.Width, s.Info.Height, s.FPS)
 	defer finder.Close()
-	follower := steady.NewFollower(s.Info.Width, s.Info.Height)
-	defer follower.Close()
-	for f, err := range p.dec.Frames() {
-		if err != nil {
-			return Sightings{}, err
-		}
-		if err := p.look(ctx, f); err != nil {
-			return Sightings{}, err
-		}
+	err = s.again(ctx, func(n int, f *media.Frame) error {
+		s.addPatches(n, f)
 		at, blobs, err := finder.Add(f.Y)
 		if err != nil {
-			return Sightings{}, err
+			return err
 		}
 		s.Blobs = append(s.Blobs, nil)
 		if at >= 0 {
 			s.Blobs[at] = blobs
 		}
+		report.At("watch", n+1, len(s.TimesS))
+		return nil
+	})
+	return s, err
+}
+
+// survey is the first pass: times, the camera's motion, where chroma lies, and what the
+// clip shows beside the marks of a card.
+func survey(ctx context.Context, path string, c metrics.Card, report progress.Report) (Sightings, []mark.Model, *mark.Scene, error) {
+	info, err := media.Probe(ctx, path, media.Limits{})
+	if err != nil {
+		return Sightings{}, nil, nil, err
+	}
+	models, names, err := models(ctx, path, info, c, report)
+	if err != nil {
+		return Sightings{}, nil, nil, err
+	}
+	slow := stretch(info, c)
+	s := Sightings{Names: names, Alike: mark.Alike(models)}
+	s.Path, s.Info, s.FPS = path, info, info.FileFPS*slow
+	dec, err := media.Open(ctx, path, info, media.Options{})
+	if err != nil {
+		return Sightings{}, nil, nil, err
+	}
+	defer dec.Close()
+	follower := steady.NewFollower(info.Width, info.Height)
+	defer follower.Close()
+	common := mark.NewSurvey(mark.Coding{Matrix: info.Matrix, FullRange: info.FullRange})
+	var site mark.Siting
+	for f, err := range dec.Frames() {
+		if err != nil {
+			return Sightings{}, nil, nil, err
+		}
+		n := len(s.FileS)
+		s.FileS = append(s.FileS, f.TimeS)
+		s.TimesS = append(s.TimesS, (f.TimeS-s.FileS[0])/slow)
+		y, u, v := planes(f)
+		if n < siteFrames && n%siteEvery == 0 && !site.Settled() {
+			site.Add(y, u, v)
+		}
 		move, err := follower.Add(f.Y)
 		if err != nil {
-			return Sightings{}, err
+			return Sightings{}, nil, nil, err
 		}
 		s.Moves = append(s.Moves, move)
-		report.At("watch", len(s.FileS), s.Info.FramesHint)
+		common.Add(y, u, v, move)
+		report.At("survey", n+1, info.FramesHint)
 	}
 	s.Lost = follower.Lost()
-	return *s, s.check()
+	s.Site = site.Site(taggedSite(info))
+	return s, models, common.Scene(), s.check()
+}
+
+// again is the second pass: do is called with each frame and its number.
+func (s Sightings) again(ctx context.Context, do func(n int, f *media.Frame) error) error {
+	dec, err := media.Open(ctx, s.Path, s.Info, media.Options{})
+	if err != nil {
+		return err
+	}
+	defer dec.Close()
+	n := 0
+	for f, err := range dec.Frames() {
+		if err != nil {
+			return err
+		}
+		if n == len(s.TimesS) {
+			return fmt.Errorf("%w: read a second time it has more frames", media.ErrBroken)
+		}
+		if err := do(n, f); err != nil {
+			return err
+		}
+		n++
+	}
+	if n < len(s.TimesS) {
+		return fmt.Errorf("%w: read a second time it has fewer frames", media.ErrBroken)
+	}
+	return nil
+}
+
+// addPatches adds what frame n shows of the marks.
+func (s Sightings) addPatches(n int, f *media.Frame) {
+	y, u, v := planes(f)
+	for i, patches := range s.Marks.Add(y, u, v, s.Moves[n]) {
+		for k := range patches {
+			patches[k].X, patches[k].Y = s.Moves[n].Apply(patches[k].X, patches[k].Y)
+		}
+		s.Patches[i] = append(s.Patches[i], patches)
+	}
 }
 
 // check refuses a clip that cannot hold a swing in time.
@@ -136,25 +166,6 @@ func stretch(info media.Info, c metrics.Card) float64 {
 		return k
 	}
 	return 1
-}
-
-// Patches are the candidates of one mark, px of the steadied picture. tell may be nil.
-func (s Sightings) Patches(model int, tell func(frames int)) ([][]mark.Candidate, error) {
-	shifts := make([][2]float64, len(s.Moves))
-	for i := range s.Moves {
-		shifts[i][0], shifts[i][1] = s.MiddleMoved(i)
-	}
-	out, err := s.Scan.Candidates(model, s.Site, shifts, tell)
-	if err != nil {
-		return nil, fmt.Errorf("%w: %w", fault.ErrBug, err)
-	}
-	for f := range out {
-		for k := range out[f] {
-			c := &out[f][k]
-			c.X, c.Y = s.Moves[f].Apply(c.X, c.Y)
-		}
-	}
-	return out, nil
 }
 
 // Notes says what of the pass over the clip bears on trust in its results.

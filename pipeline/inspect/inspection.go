@@ -42,15 +42,16 @@ type inspection struct {
 
 // inspectedMark is one mark through the clip.
 type inspectedMark struct {
-	name       string
-	colour     draw.Colour
-	candidates [][]mark.Candidate
-	chosen     []int // nil when no path was looked for
-	refused    follow.Refusal
-	samples    []metrics.Sample
-	last       []int // by frame: the newest sample up to it, −1 before the first
-	found      []found
-	count      [foundKinds]int
+	name         string
+	colour       draw.Colour
+	candidates   [][]mark.Candidate
+	chosen       []int // nil when no path was looked for
+	refused      follow.Refusal
+	score, rival float64 // nats
+	samples      []metrics.Sample
+	last         []int // by frame: the newest sample up to it, −1 before the first
+	found        []found
+	count        [foundKinds]int
 }
 
 // inspectedContact is where a swing met the ball.
@@ -63,12 +64,9 @@ func newInspection(s follow.Sightings, found follow.Found, study metrics.Study, 
 	in := &inspection{s: s, found: found, study: study, cause: cause, spans: found.Track.Swings}
 	for i, name := range s.Names {
 		path := found.Paths.Of(name)
-		m := inspectedMark{name: name, colour: markColour(name), candidates: path.Offered, chosen: path.Chosen, refused: path.Refused}
+		m := inspectedMark{name: name, colour: markColour(name), candidates: path.Offered, chosen: path.Chosen, refused: path.Refused, score: path.Score, rival: path.Rival}
 		if m.candidates == nil {
-			var err error
-			if m.candidates, err = s.Patches(i, nil); err != nil {
-				return nil, err
-			}
+			m.candidates = s.Patches[i]
 		}
 		m.samples = path.Samples
 		if len(study.Swings) > 0 {

@@ -59,10 +59,10 @@ func (in *inspection) clipText(b *strings.Builder, program string) {
 func (in *inspection) markText(b *strings.Builder) {
 	for k := range in.marks {
 		m := &in.marks[k]
-		model := in.s.Scan.Models[k]
+		model := in.s.Marks.Model(k)
 		fmt.Fprintf(b, "\nmark %s\n", m.name)
-		note(b, "colour", "hue %.1f° in (Cb, Cr), saturation %.1f steps, tolerance ±%.1f°", degrees(model.HueRad), model.Saturation, degrees(model.TolRad))
-		note(b, "hue", "in %d of %d frames, %.2f %% of the picture at most", in.s.Scan.SeenFrames(k), len(in.s.TimesS), 100*in.s.Scan.Share(k))
+		note(b, "colour", "hue %.1f° in (Cb, Cr), saturation %.1f steps", degrees(model.HueRad), model.Saturation)
+		note(b, "pixels", "in %d of %d frames, %.2f %% of the picture at most", in.s.Marks.SeenFrames(k), len(in.s.TimesS), 100*in.s.Marks.Share(k))
 		total, with, most := 0, 0, 0
 		for _, cs := range m.candidates {
 			total += len(cs)
@@ -93,6 +93,9 @@ func (in *inspection) pathText(b *strings.Builder, m *inspectedMark) {
 		sd = append(sd, math.Sqrt((s.VarXX+s.VarYY)/2))
 	}
 	note(b, "chosen", "%d frames of the patches", len(mass))
+	if m.score > 0 {
+		note(b, "evidence", "%.0f nats, and %.0f for the best other path at the time of the swing", m.score, m.rival)
+	}
 	if m.refused != "" {
 		note(b, "refused", "%s", m.refused)
 	}

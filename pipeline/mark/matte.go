@@ -46,9 +46,6 @@ func (a vec) dot(b vec) float64 { return a[0]*b[0] + a[1]*b[1] + a[2]*b[2] }
 // site is a pixel of the ring.
 type site struct{ x, y, k int }
 
-// planes are one frame's samples.
-type planes struct{ y, u, v Plane }
-
 // matte solves patches; its memory is used again.
 type matte struct {
 	coding Coding
@@ -72,11 +69,7 @@ type matte struct {
 func newMatte(coding Coding, site Site) *matte {
 	m := &matte{coding: coding, site: site, across: shares(site.X), down: shares(site.Y)}
 	for k := range m.light {
-		// IEC 61966-2-1; cameras' own curves are near it.
-		v := float64(k) / 1024
-		if m.light[k] = v / 12.92; v > 0.04045 {
-			m.light[k] = math.Pow((v+0.055)/1.055, 2.4)
-		}
+		m.light[k] = toneLinear(float64(k) / 1024)
 	}
 	return m
 }
@@ -87,9 +80,10 @@ func (m *matte) linear(v float64) float64 {
 	return m.light[k] + (v-float64(k))*(m.light[k+1]-m.light[k])
 }
 
-// solve measures one patch of a model. It is false when there is too little
-// background to see or the patch is too large for a band.
-func (m *matte) solve(f planes, l *layer, p patch, model Model, t *table) (coverage, bool) {
+// solve measures one patch of a model; own tells which chroma pixels have its colour. It
+// is false when there is too little background to see or the patch is too large for a
+// band.
+func (m *matte) solve(f planes, l *layer, p patch, model Model, own func(x, y int) bool) (coverage, bool) {
 	grow := rim + ringWidth
 	m.x0, m.y0 = max(0, p.x0-grow), max(0, p.y0-grow)
 	m.w, m.h = min(f.u.Width, p.x1+grow)-m.x0, min(f.u.Height, p.y1+grow)-m.y0
@@ -100,13 +94,13 @@ func (m *matte) solve(f planes, l *layer, p patch, model Model, t *table) (cover
 	m.clear(n)
 	for _, i := range p.runs {
 		r := l.runs[i]
-		at := (int(r.y)-m.y0)*m.w + int(r.x) - m.x0
+		at := (r.y-m.y0)*m.w + r.x - m.x0
 		for k := at; k < at+len(r.weight); k++ {
 			m.far[k], m.alpha[k] = 0, 0.5 // until it is solved
 		}
 	}
 	m.spread()
-	m.read(f, model, t)
+	m.read(f, model, own)
 	cov, ok := m.background()
 	if !ok {
 		return coverage{}, false
@@ -168,12 +162,9 @@ func (m *matte) touches(x, y int, d uint8) bool {
 }
 
 // read turns the samples of the box into linear light at the chroma samples.
-func (m *matte) read(f planes, model Model, t *table) {
+func (m *matte) read(f planes, model Model, own func(x, y int) bool) {
 	kr, kb := m.coding.coefficients()
-	y0, ySpan, cSpan := 16.0, 219.0, 224.0
-	if m.coding.FullRange {
-		y0, ySpan, cSpan = 0, 255, 255
-	}
+	y0, ySpan, cSpan := m.coding.ranges()
 	cu, cv := math.Cos(model.HueRad), math.Sin(model.HueRad)
 	for y := range m.h {
 		for x := range m.w {
@@ -185,7 +176,7 @@ func (m *matte) read(f planes, model Model, t *table) {
 			u, v := f.u.Pix[cy*f.u.Stride+cx], f.v.Pix[cy*f.v.Stride+cx]
 			du, dv := float64(u)-128, float64(v)-128
 			m.chroma[k] = du*cu + dv*cv
-			m.other[k] = m.far[k] > 0 && t[int(u)<<8|int(v)] > 0
+			m.other[k] = m.far[k] > 0 && own(cx, cy)
 			l := (m.luma(f.y, cx, cy) - y0) / ySpan
 			b, r := du/cSpan*2*(1-kb), dv/cSpan*2*(1-kr)
 			m.px[k] = vec{m.linear(l + r), m.linear(l - (kr*r+kb*b)/(1-kr-kb)), m.linear(l + b)}

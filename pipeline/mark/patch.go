@@ -1,10 +1,34 @@
 package mark
 
+// layer is what one frame shows of one mark: runs of pixels in reading order.
+type layer struct {
+	runs []run
+	on   int // pixels
+}
+
+// run is a row's stretch of pixels that touch.
+type run struct {
+	y, x   int // chroma px
+	weight []float32
+}
+
+// put appends a pixel, to the last run when it touches it.
+func (l *layer) put(x, y int, w float64) {
+	l.on++
+	if n := len(l.runs); n > 0 {
+		if r := &l.runs[n-1]; r.y == y && r.x+len(r.weight) == x {
+			r.weight = append(r.weight, float32(w))
+			return
+		}
+	}
+	l.runs = append(l.runs, run{y: y, x: x, weight: append(make([]float32, 0, 8), float32(w))})
+}
+
 // patch is a connected set of runs of one mark in one frame.
 type patch struct {
 	runs           []int   // indices into the layer's runs
-	x0, y0, x1, y1 int     // chroma pixels, half open
-	colour, x, y   float64 // sum of its pixels' colour and their centroid, chroma pixels
+	x0, y0, x1, y1 int     // chroma px, half open
+	evidence, x, y float64 // sum of its pixels' weights and their centroid, chroma px
 }
 
 // steadyPx is how far each side of a patch may move, chroma pixels, for it to be
@@ -17,8 +41,7 @@ func (p patch) like(q patch) bool {
 
 func abs(v int) int { return max(v, -v) }
 
-// patches joins runs that touch (8 neighbours). A patch's first run holds its
-// first pixel in reading order.
+// patches joins runs that touch (8 neighbours).
 func (l *layer) patches() []patch {
 	parent := make([]int, len(l.runs))
 	root := func(i int) int {
@@ -31,12 +54,12 @@ func (l *layer) patches() []patch {
 	above := 0 // the first run that may touch from the row above
 	for i, r := range l.runs {
 		parent[i] = i
-		for above < i && int(l.runs[above].y)+1 < int(r.y) {
+		for above < i && l.runs[above].y+1 < r.y {
 			above++
 		}
 		for k := above; k < i && l.runs[k].y < r.y; k++ {
 			a := l.runs[k]
-			if int(a.x) <= int(r.x)+len(r.weight) && int(r.x) <= int(a.x)+len(a.weight) {
+			if a.x <= r.x+len(r.weight) && r.x <= a.x+len(a.weight) {
 				p, q := root(k), root(i)
 				parent[max(p, q)] = min(p, q)
 			}
@@ -49,22 +72,22 @@ func (l *layer) patches() []patch {
 		if !ok {
 			k = len(out)
 			at[root(i)] = k
-			out = append(out, patch{x0: int(r.x), y0: int(r.y)})
+			out = append(out, patch{x0: r.x, y0: r.y})
 		}
 		p := &out[k]
 		p.runs = append(p.runs, i)
-		p.x0, p.x1 = min(p.x0, int(r.x)), max(p.x1, int(r.x)+len(r.weight))
-		p.y1 = max(p.y1, int(r.y)+1)
+		p.x0, p.x1 = min(p.x0, r.x), max(p.x1, r.x+len(r.weight))
+		p.y1 = max(p.y1, r.y+1)
 		for j, v := range r.weight {
-			w := share(v)
-			p.colour += w
-			p.x += w * float64(int(r.x)+j)
+			w := float64(v)
+			p.evidence += w
+			p.x += w * float64(r.x+j)
 			p.y += w * float64(r.y)
 		}
 	}
 	for i := range out {
-		out[i].x /= out[i].colour
-		out[i].y /= out[i].colour
+		out[i].x /= out[i].evidence
+		out[i].y /= out[i].evidence
 	}
 	return out
 }

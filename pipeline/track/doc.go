@@ -3,16 +3,16 @@
 // times flow in (px of the steadied, upright picture; seconds), chosen samples
 // flow out.
 //
-// Link maximises one score over the whole clip by dynamic programming over
-// pairs of candidates (a second-order Viterbi search): what a candidate is worth
-// on its own, less the acceleration that the path would need against what a
-// swing can do, less a price for each frame without a candidate. Frame-by-frame
-// choice has no way back from one wrong step; this has.
+// Link maximises one score over the whole clip, in nats, by dynamic programming over
+// pairs of candidates (a second-order Viterbi search): what each candidate's look says,
+// less χ² of the acceleration that the path needs against a law of motion, less prices for
+// going out of sight. A path may end and begin again. Fast steps that lead far count in
+// full: there no other thing goes, while a thing that stands about looks the same in every
+// frame. Frame-by-frame choice has no way back from one wrong step; this has.
 //
-// Grow carries a path outwards from the part of it that is beyond doubt, and ends
-// it where the evidence ends. Objects follows everything else that has the mark's
-// hue, so that what was seen in one place while the mark was in another is never
-// taken for it.
+// Path is Link for a mark that is the only one of its kind: what is seen in one place
+// while the mark swings in another is something else, and is left out. Objects follows
+// such things.
 //
 // Flights grows ball tracks from pairs of moving blobs and keeps those that obey
 // one smooth flight; colour plays no part.

@@ -5,47 +5,80 @@ import "math"
 // Node is one candidate of one frame.
 type Node struct {
 	X, Y float64 // px
-	// Worth is what the candidate is worth on its own: about 1 for a good one,
-	// below 0 for one that should only be taken if the path insists.
-	Worth float64
-	// Mass is the candidate's area in px; neighbours on a path should agree.
+	// Log is what its look says for the mark against anything else, nats.
+	Log float64
+	// Mass is the candidate's area, px²; neighbours on a path should agree.
 	Mass float64
-	// SXX, SXY, SYY are its second moments, px²; 0 unknown.
-	SXX, SXY, SYY float64
 	// SDPx is the uncertainty of its place.
 	SDPx float64
-	// Pale is the price of having less colour than the mark has at rest; a fast
-	// step, whose blur makes a band pale, pays the less of it the faster it is.
-	Pale float64
+	// Thing says that it goes on as something that moves no faster than people do: it is not
+	// there by chance, and no fast step is credited for having met it.
+	Thing bool
 }
 
-// Physics bounds what a path may do.
-type Physics struct {
+// Law says how a mark moves and when it is out of sight.
+type Law struct {
 	// MaxSpeed is the largest speed, px/s.
 	MaxSpeed float64
-	// Accel is the s.d. of the acceleration, px/s²; three and a half times it is refused.
-	Accel float64
-	// FullSpeed is the speed, px/s, from which the acceleration may be all of
-	// Accel. Defaults to every speed.
-	FullSpeed float64
-	// MaxGapS is the longest span without a candidate inside a path, s.
-	MaxGapS float64
-	// GapPrice is the price of a second without a candidate.
-	GapPrice float64
-	// FastSpeed, px/s, earns FastBonus per step in full; slower steps earn
-	// their share of its square. It tells a swung band from a still patch of
-	// the same hue.
-	FastSpeed float64
-	FastBonus float64
+	// RestAccel is the s.d. of the acceleration at rest, px/s²; a speed v adds v²/TurnPx,
+	// what it takes to go round a circle of that radius.
+	RestAccel, TurnPx float64
+	// FastSpeed, px/s, is faster than anything but the mark goes, and SwingPx how far from
+	// where it became so fast a mark is that swings: parts of a thing wander as fast, but
+	// not as far. Zero: the mark is no faster than other things.
+	FastSpeed, SwingPx float64
+	// AreaPx is the picture's area, px²: where a candidate lies that is there by chance.
+	AreaPx float64
+	// GapS is the longest span out of sight that a stretch of the path may hold, s.
+	GapS float64
+	// ReachPx and ReachSpeed, px and px/s, bound how far a mark may come out of sight from
+	// where it went.
+	ReachPx, ReachSpeed float64
 }
 
-// edge is a step of the path from one candidate to a later one, with the best
-// score of any path that ends with it.
+// What a path pays and earns, nats.
+const (
+	// birthLog is the price of each stretch: chance makes a few candidates look like a path.
+	birthLog = 8.0
+	// gapLog is the price of going out of sight and coming back, hiddenLog that of a second
+	// between. A band that is seen goes out of sight in one frame of thirty or so and comes
+	// back within five: −ln(1/30 · 1/5).
+	gapLog    = 5.0
+	hiddenLog = 5.0
+	// slowShare of a look counts where the mark is slow: there a thing of its colour that
+	// stands about looks the same in every frame, so frames are no independent witnesses.
+	slowShare = 0.15
+	// chanceMost bounds what a fast step earns for ending where the law foretold it.
+	chanceMost = 5.0
+	// massMost bounds the price of a change of area.
+	massMost = 4.0
+	// maxBend is χ² with two degrees of freedom, at which a step is refused: 1 in 3,000.
+	maxBend = 16.0
+	// swingEdges is how many fast steps in a row are a swing at least.
+	swingEdges = 3
+	// fadeShare of what a fast step earns is little enough for a swing to end.
+	fadeShare = 0.25
+	// maxMet is how many earlier frames with a candidate in reach a step may come from.
+	maxMet = 8
+)
+
+// edge is a step of the path from one candidate to a later one, with the best score of
+// any path that ends with it: without a swing so far, and with one.
 type edge struct {
-	from, to   int // indexes into the list of nodes
-	score      float64
-	prev       int // edge before, −1 at a path's start
+	from, to   int
+	score      [2]float64
+	prev       [2]int // edge before; −1 where the path begins, −2−e where it comes out of sight after edge e
+	was        [2]int // which of its scores the path comes from
+	run        [2]run // of the paths with these scores
 	vx, vy, dt float64
+}
+
+// run is a row of fast steps.
+type run struct {
+	steps int
+	from  int     // node where it began
+	open  float64 // what it has earned if it becomes a swing; 0 once it is one
+	swing bool
 }
 
 type flatNode struct {
@@ -54,257 +87,250 @@ type flatNode struct {
 	t     float64
 }
 
-// maxMet is how many earlier frames with a candidate in reach a step may come
-// from: a path that skips more of them than that has left its mark.
-const maxMet = 10
-
-// maxBend is the square of how many s.d. an acceleration may be.
-const maxBend = 12
-
-// minChain is the fewest candidates of a path that stands alone before or after
-// the main one.
-const minChain = 8
-
-// Link returns, for each frame, the index of the chosen candidate, or −1. Where
-// the mark is out of sight for longer than a path may bridge, the best paths
-// before and after the main one are taken too. tell, which may be nil, is told how many
-// frames the search for the main one has passed, and then how many more are settled:
-// twice the frames in all.
-func Link(frames [][]Node, times []float64, ph Physics, tell func(frames int)) []int {
-	chosen := make([]int, len(frames))
-	for i := range chosen {
-		chosen[i] = -1
-	}
-	settled := len(frames)
-	linkSpan(frames, times, ph, chosen, 1, tell, func(n int) {
-		if settled += n; tell != nil {
-			tell(settled)
-		}
-	})
-	return chosen
+// start is the best way to begin a stretch at a node.
+type start struct {
+	score [2]float64
+	prev  [2]int
 }
 
-// linkSpan fills chosen for a stretch of frames. tell is told how many frames the first
-// search has passed, done how many frames more have got their candidate or none.
-func linkSpan(frames [][]Node, times []float64, ph Physics, chosen []int, least int, tell, done func(frames int)) {
-	part := linkOne(frames, times, ph, tell)
-	first, last, n := -1, -1, 0
-	for i, k := range part {
-		if k >= 0 {
-			if first < 0 {
-				first = i
-			}
-			last = i
-			n++
-		}
-	}
-	if n < least {
-		done(len(frames))
-		return
-	}
-	copy(chosen, part)
-	done(last - first + 1)
-	if first > 0 {
-		linkSpan(frames[:first], times[:first], ph, chosen[:first], minChain, nil, done)
-		if b := lastChosen(chosen[:first]); b >= 0 && !joins(frames, times, ph, chosen, b, first) {
-			forget(chosen[:first])
-		}
-	}
-	if last+1 < len(frames) {
-		linkSpan(frames[last+1:], times[last+1:], ph, chosen[last+1:], minChain, nil, done)
-		if b := firstChosen(chosen[last+1:]); b >= 0 && !joins(frames, times, ph, chosen, last, last+1+b) {
-			forget(chosen[last+1:])
-		}
-	}
+// linker is one search.
+type linker struct {
+	law   Law
+	nodes []flatNode
+	first []int // of each frame's nodes
+	edges []edge
+	into  [][2]int // range of edges that end at a node
+	begin []start
+	// ends are, by frame, the best edges that end there.
+	ends [][2]int
 }
 
-// Two paths of one mark are apart no more than a bat that is not yet, or no
-// longer, swung fast can go in the time between them, and change their speed no
-// more than such a bat can.
-const (
-	joinShare = 0.35 // of the largest speed
-	joinBend  = 0.5  // of the s.d. of acceleration
-	joinS     = 0.006
-	joinSpan  = 5 // candidates on either side that tell the speed
-)
+const none = -1
 
-// joins reports whether the path that ends at frame a and the one that begins at
-// frame b may be one mark's.
-func joins(frames [][]Node, times []float64, ph Physics, chosen []int, a, b int) bool {
-	p, q := frames[a][chosen[a]], frames[b][chosen[b]]
-	gap := times[b] - times[a] + joinS
-	if math.Hypot(p.X-q.X, p.Y-q.Y) > joinShare*ph.MaxSpeed*gap {
-		return false
-	}
-	ux, uy := pace(frames, times, chosen, a, -1)
-	vx, vy := pace(frames, times, chosen, b, 1)
-	return math.Hypot(ux-vx, uy-vy) <= joinBend*ph.Accel*gap
-}
+var lost = math.Inf(-1)
 
-// pace is the mean velocity over a few candidates from frame i on in one
-// direction.
-func pace(frames [][]Node, times []float64, chosen []int, i, step int) (vx, vy float64) {
-	j, n := i, 0
-	for k := i; k >= 0 && k < len(chosen) && n < joinSpan; k += step {
-		if chosen[k] >= 0 {
-			j = k
-			n++
-		}
-	}
-	if j == i {
-		return 0, 0
-	}
-	p, q := frames[i][chosen[i]], frames[j][chosen[j]]
-	dt := times[j] - times[i]
-	return (q.X - p.X) / dt, (q.Y - p.Y) / dt
-}
-
-func lastChosen(chosen []int) int {
-	for i := len(chosen) - 1; i >= 0; i-- {
-		if chosen[i] >= 0 {
-			return i
-		}
-	}
-	return -1
-}
-
-func firstChosen(chosen []int) int {
-	for i, k := range chosen {
-		if k >= 0 {
-			return i
-		}
-	}
-	return -1
-}
-
-func forget(chosen []int) {
-	for i := range chosen {
-		chosen[i] = -1
-	}
-}
-
-// linkOne returns the best single path.
-func linkOne(frames [][]Node, times []float64, ph Physics, tell func(frames int)) []int {
-	chosen := make([]int, len(frames))
-	for i := range chosen {
-		chosen[i] = -1
-	}
-	var nodes []flatNode
-	first := make([]int, len(frames)+1)
+// Link returns, for each frame, the index of the chosen candidate or −1: the path with
+// the best score, in stretches with what is out of sight between them, and that score,
+// nats. With a FastSpeed the path holds a swing, or is empty. tell, which may be nil, is
+// told how many frames are done.
+func Link(frames [][]Node, times []float64, law Law, tell func(frames int)) (chosen []int, score float64) {
+	l := &linker{law: law, first: make([]int, len(frames)+1), ends: make([][2]int, len(frames))}
 	for f, cs := range frames {
-		first[f] = len(nodes)
+		l.first[f] = len(l.nodes)
 		for _, c := range cs {
-			nodes = append(nodes, flatNode{c, f, times[f]})
+			l.nodes = append(l.nodes, flatNode{c, f, times[f]})
 		}
 	}
-	first[len(frames)] = len(nodes)
-
-	var edges []edge
-	into := make([][2]int, len(nodes)) // range of edges that end at a node
-	best, bestScore := -1, 0.0
-	single, singleScore := -1, 0.0
+	l.first[len(frames)] = len(l.nodes)
+	l.into, l.begin = make([][2]int, len(l.nodes)), make([]start, len(l.nodes))
 	for f := range frames {
 		if tell != nil {
 			tell(f)
 		}
-		for b := first[f]; b < first[f+1]; b++ {
-			start := len(edges)
-			nb := nodes[b]
-			if usable(nb) && nb.Worth > singleScore {
-				single, singleScore = b, nb.Worth
-			}
-			met := 0
-			for g := f - 1; g >= 0 && times[f]-times[g] <= ph.MaxGapS && met < maxMet && usable(nb); g-- {
-				reached := false
-				for a := first[g]; a < first[g+1]; a++ {
-					if e, ok := step(nodes, edges, into, a, b, f-g-1, ph); ok {
-						reached = true
-						edges = append(edges, e)
-						if e.score > bestScore {
-							best, bestScore = len(edges)-1, e.score
-						}
-					}
+		l.frame(f, times)
+	}
+	if tell != nil {
+		tell(len(frames))
+	}
+	return l.path(len(frames))
+}
+
+// frame makes the edges that end in a frame.
+func (l *linker) frame(f int, times []float64) {
+	l.ends[f] = [2]int{none, none}
+	for b := l.first[f]; b < l.first[f+1]; b++ {
+		from := len(l.edges)
+		l.begin[b] = l.starts(b, times)
+		met := 0
+		for g := f - 1; g >= 0 && times[f]-times[g] <= l.law.GapS && met < maxMet && usable(l.nodes[b]); g-- {
+			reached := false
+			for a := l.first[g]; a < l.first[g+1]; a++ {
+				if e, ok := l.step(a, b, f-g-1); ok {
+					reached = true
+					l.edges = append(l.edges, e)
 				}
-				if reached {
-					met++
+			}
+			if reached {
+				met++
+			}
+		}
+		l.into[b] = [2]int{from, len(l.edges)}
+		for e := from; e < len(l.edges); e++ {
+			for s := range 2 {
+				if k := l.ends[f][s]; l.edges[e].score[s] > lost && (k < 0 || l.edges[e].score[s] > l.edges[k].score[s]) {
+					l.ends[f][s] = e
 				}
 			}
-			into[b] = [2]int{start, len(edges)}
 		}
 	}
-	if best < 0 {
-		if single >= 0 {
-			chosen[nodes[single].frame] = single - first[nodes[single].frame]
+}
+
+// starts is the best way to begin a stretch at node b: anew, or out of sight since an
+// earlier stretch ended near enough.
+func (l *linker) starts(b int, times []float64) start {
+	s := start{score: [2]float64{-birthLog, lost}, prev: [2]int{none, none}}
+	n := l.nodes[b]
+	for g := range n.frame {
+		for w, e := range l.ends[g] {
+			if e < 0 {
+				continue
+			}
+			gap := n.t - times[g]
+			at := l.nodes[l.edges[e].to]
+			if math.Hypot(n.X-at.X, n.Y-at.Y) > l.law.ReachPx+l.law.ReachSpeed*gap {
+				continue
+			}
+			if v := l.edges[e].score[w] - birthLog - hiddenLog*gap; v > s.score[w] {
+				s.score[w], s.prev[w] = v, -2-e
+			}
 		}
-		return chosen
 	}
-	for e := best; e >= 0; e = edges[e].prev {
-		to, from := nodes[edges[e].to], nodes[edges[e].from]
-		chosen[to.frame] = edges[e].to - first[to.frame]
-		chosen[from.frame] = edges[e].from - first[from.frame]
-	}
-	return chosen
+	return s
 }
 
 func usable(n flatNode) bool {
-	sum := n.X + n.Y + n.Worth + n.Mass + n.SDPx
+	sum := n.X + n.Y + n.Log + n.Mass + n.SDPx
 	return !math.IsNaN(sum) && !math.IsInf(sum, 0)
 }
 
-// step makes the edge from node a to node b with the best path before it.
-func step(nodes []flatNode, edges []edge, into [][2]int, a, b, skipped int, ph Physics) (edge, bool) {
-	na, nb := nodes[a], nodes[b]
+// step makes the edge from node a to node b with the best paths before it.
+func (l *linker) step(a, b, skipped int) (edge, bool) {
+	na, nb := l.nodes[a], l.nodes[b]
 	dt := nb.t - na.t
 	if dt <= 0 || !usable(na) {
 		return edge{}, false
 	}
-	e := edge{from: a, to: b, prev: -1, dt: dt, vx: (nb.X - na.X) / dt, vy: (nb.Y - na.Y) / dt}
+	e := edge{from: a, to: b, dt: dt, vx: (nb.X - na.X) / dt, vy: (nb.Y - na.Y) / dt}
 	speed := math.Hypot(e.vx, e.vy)
-	if !(speed <= ph.MaxSpeed) {
+	if !(speed <= l.law.MaxSpeed) {
 		return edge{}, false
 	}
-	own := nb.Worth - ph.GapPrice*dt*float64(skipped)/float64(skipped+1) - massPrice(na.Mass, nb.Mass)
-	fast := 0.0
-	if ph.FastSpeed > 0 {
-		fast = math.Min(1, speed*speed/(ph.FastSpeed*ph.FastSpeed))
+	fast, sure := 0.0, 1.0
+	if l.law.FastSpeed > 0 {
+		fast = math.Min(1, speed*speed/(l.law.FastSpeed*l.law.FastSpeed))
+		sure = slowShare + (1-slowShare)*fast
 	}
-	own += ph.FastBonus*fast - nb.Pale*(1-fast)
-	e.score = na.Worth + own
-	for p := into[a][0]; p < into[a][1]; p++ {
-		q := edges[p]
-		span := (q.dt + dt) / 2
-		acc := math.Hypot(e.vx-q.vx, e.vy-q.vy) / span
-		noise := (nodes[q.from].SDPx/q.dt + na.SDPx*(1/q.dt+1/dt) + nb.SDPx/dt) / span
-		most := ph.accelAt(math.Max(speed, math.Hypot(q.vx, q.vy)))
-		rel := acc * acc / (most*most + noise*noise)
+	slow := 1.0
+	if l.law.FastSpeed > 0 {
+		slow = slowShare
+	}
+	own := counts(nb.Log, slow) - massPrice(na.Mass, nb.Mass)
+	if skipped > 0 {
+		own -= gapLog + hiddenLog*dt*float64(skipped)/float64(skipped+1)
+	}
+	more := counts(nb.Log, sure) - counts(nb.Log, slow) // where the mark swings
+	if nb.Thing {
+		fast, more = 0, 0
+	}
+	first := counts(na.Log, slow)
+	begun := l.goesOn(run{from: a}, &e, fast, more)
+	for s := range 2 {
+		e.score[s], e.prev[s], e.was[s], e.run[s] = l.begin[a].score[s]+first+own, l.begin[a].prev[s], s, begun
+	}
+	for p := l.into[a][0]; p < l.into[a][1]; p++ {
+		q := &l.edges[p]
+		rel, spread := l.bend(q, &e)
 		if rel > maxBend {
 			continue
 		}
-		if s := q.score + own - rel/2; s > e.score {
-			e.score, e.prev = s, p
+		// χ²/2 is 1 on average. Chance would put a candidate anywhere in the picture, the law
+		// within its spread.
+		gain := own + 1 - rel/2
+		earns := more + fast*math.Max(0, math.Min(chanceMost, math.Log(l.law.AreaPx/(2*math.Pi*spread*spread))))
+		for s := range 2 {
+			v, r := q.score[s]+gain, l.goesOn(q.run[s], &e, fast, earns)
+			if r.swing {
+				v += earns + q.run[s].open
+			}
+			to := s
+			if r.swing && l.law.FastSpeed > 0 {
+				to = 1
+			}
+			if v+r.open > e.score[to]+e.run[to].open {
+				e.score[to], e.prev[to], e.was[to], e.run[to] = v, p, s, r
+			}
 		}
 	}
 	return e, true
 }
 
-// accelAt is the s.d. of the acceleration at a speed: most of a swing's
-// acceleration is towards its centre and grows with the square of the speed.
-func (ph Physics) accelAt(speed float64) float64 {
-	if ph.FullSpeed <= 0 {
-		return ph.Accel
+// goesOn is what a run becomes with one more step that earns so much. Only what was seen on
+// its way makes a swing: a leap out of sight would pay for all that the run left open.
+func (l *linker) goesOn(r run, e *edge, fast, earns float64) run {
+	if r.swing && fast >= fadeShare {
+		return run{steps: r.steps + 1, from: r.from, swing: true}
 	}
-	k := math.Min(1, speed/ph.FullSpeed)
-	return ph.Accel * (slowShare + (1-slowShare)*k*k)
+	if leap := l.nodes[e.to].frame-l.nodes[e.from].frame > 1; fast < 1 || leap {
+		return run{from: e.to}
+	}
+	if r.steps == 0 {
+		r.from = e.from
+	}
+	r.steps++
+	from, to := l.nodes[r.from], l.nodes[e.to]
+	if r.steps >= swingEdges && math.Hypot(to.X-from.X, to.Y-from.Y) >= l.law.SwingPx {
+		return run{steps: r.steps, from: r.from, swing: true}
+	}
+	r.open += earns
+	return r
 }
 
-// slowShare is the share of the acceleration that is left at rest.
-const slowShare = 0.25
+// counts is what a look counts: in full where it speaks against the mark.
+func counts(look, share float64) float64 {
+	if look > 0 {
+		return share * look
+	}
+	return look
+}
 
-// massPrice charges a change of area: a factor of two costs a quarter.
+// bend is χ² of the acceleration between two steps, and how far from the place foretold
+// the law lets the second one end, px.
+func (l *linker) bend(q, e *edge) (chi2, spreadPx float64) {
+	span := (q.dt + e.dt) / 2
+	acc := math.Hypot(e.vx-q.vx, e.vy-q.vy) / span
+	noise := (l.nodes[q.from].SDPx/q.dt + l.nodes[e.from].SDPx*(1/q.dt+1/e.dt) + l.nodes[e.to].SDPx/e.dt) / span
+	// Of the way in the middle: a mark that turns is about as fast before and after.
+	v := math.Hypot(q.vx+e.vx, q.vy+e.vy) / 2
+	most := math.Hypot(l.law.RestAccel, v*v/l.law.TurnPx)
+	sd := math.Hypot(most, noise)
+	return acc * acc / (sd * sd), sd * span * e.dt
+}
+
+// massPrice charges a change of area: a factor of two costs a quarter, of sixteen four.
 func massPrice(a, b float64) float64 {
 	if a <= 0 || b <= 0 {
 		return 0
 	}
 	l := math.Log2(a / b)
-	return math.Min(1, l*l/4)
+	return math.Min(massMost, l*l/4)
+}
+
+// path is the best path of all, by frame, and its score.
+func (l *linker) path(frames int) (chosen []int, score float64) {
+	chosen = make([]int, frames)
+	for i := range chosen {
+		chosen[i] = none
+	}
+	kind := 0
+	if l.law.FastSpeed > 0 {
+		kind = 1
+	}
+	best, most := none, 0.0
+	for _, ends := range l.ends {
+		if e := ends[kind]; e >= 0 && l.edges[e].score[kind] > most {
+			best, most = e, l.edges[e].score[kind]
+		}
+	}
+	for e := best; e >= 0; {
+		for _, k := range [2]int{l.edges[e].to, l.edges[e].from} {
+			f := l.nodes[k].frame
+			chosen[f] = k - l.first[f]
+		}
+		prev, was := l.edges[e].prev[kind], l.edges[e].was[kind]
+		if prev <= -2 {
+			prev = -2 - prev
+		}
+		e, kind = prev, was
+	}
+	return chosen, most
 }

@@ -14,6 +14,10 @@ type ObjectSearch struct {
 	MaxSpeed float64
 	// MaxGapS is the longest span out of sight, s.
 	MaxGapS float64
+	// ApartPx is how far from the mark a thing must be to be another one, px.
+	ApartPx float64
+	// LongS is for how long a thing must be followed for it to be no chance, s.
+	LongS float64
 }
 
 // A thing's outline changes as cloth folds and as something passes before it:

@@ -1,4 +1,4 @@
-package band
+package mark
 
 import (
 	"math"
@@ -11,7 +11,7 @@ import (
 // frame's place and light, and how common each colour is in all of the picture and
 // among what moves.
 type Scene struct {
-	coding coding
+	coding Coding
 	w, h   int // chroma px
 	// y, u, v are the background's codes; softY and softC how far a pixel of it may be
 	// off, s.d. in codes: noise, and edges that a shake of half a pixel moves. Softness 0 says

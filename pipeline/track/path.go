@@ -1,10 +1,8 @@
-package route
+package track
 
 import (
 	"math"
 	"slices"
-
-	"ashline/pipeline/track"
 )
 
 // Found is what a search for a mark came to.
@@ -16,31 +14,11 @@ type Found struct {
 	Score, Rival float64
 }
 
-// Things says how what is not the mark moves.
-type Things struct {
-	track.ObjectSearch
-	// ApartPx is how far from the mark a thing must be to be another one, px.
-	ApartPx float64
-	// LongS is for how long a thing must be followed for it to be no chance, s.
-	LongS float64
-}
-
-// follow numbers the things that the candidates belong to.
-func (t Things) follow(frames [][]Node, times []float64) [][]int {
-	plain := make([][]track.Node, len(frames))
-	for f := range frames {
-		for _, n := range frames[f] {
-			plain[f] = append(plain[f], track.Node{X: n.X, Y: n.Y, Mass: n.Mass, SDPx: n.SDPx})
-		}
-	}
-	return track.Objects(plain, times, t.ObjectSearch)
-}
-
 // Path is Link for a mark that is the only one of its kind: a thing that is seen in one
 // place while the mark swings in another is something else, in every frame. What is
 // found so is left out and the search made again.
-func Path(frames [][]Node, times []float64, law Law, things Things, tell func(frames int)) Found {
-	ids := things.follow(frames, times)
+func Path(frames [][]Node, times []float64, law Law, things ObjectSearch, tell func(frames int)) Found {
+	ids := Objects(frames, times, things)
 	frames = lasting(frames, times, ids, things.LongS)
 	others := make([][]bool, len(frames))
 	for f := range frames {

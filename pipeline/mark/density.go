@@ -1,4 +1,4 @@
-package band
+package mark
 
 import (
 	"math"
@@ -81,7 +81,7 @@ const (
 
 // bandDensity is what pixels of a band of a colour (linear light) look like where
 // behind tells the colours of what lies behind it.
-func bandDensity(full vec, coding coding, behind *density) *density {
+func bandDensity(full vec, coding Coding, behind *density) *density {
 	rng := rand.New(rand.NewPCG(1, 1)) // the same table each time
 	pick := behind.sampler(rng, coding)
 	d := new(density)
@@ -114,7 +114,7 @@ func bandDensity(full vec, coding coding, behind *density) *density {
 func code(v float64) uint8 { return uint8(math.Max(0, math.Min(255, math.Round(v)))) }
 
 // sampler draws colours, linear light, as often as the density has them.
-func (d *density) sampler(rng *rand.Rand, coding coding) func() vec {
+func (d *density) sampler(rng *rand.Rand, coding Coding) func() vec {
 	sums := make([]float64, len(d))
 	total := 0.0
 	for c, p := range d {

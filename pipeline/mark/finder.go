@@ -1,11 +1,10 @@
-package band
+package mark
 
 import (
 	"math"
 	"slices"
 	"sort"
 
-	"ashline/pipeline/mark"
 	"ashline/pipeline/steady"
 )
 
@@ -19,9 +18,12 @@ type Finder struct {
 	// of the picture, by cell; others is the log density of what moves.
 	moves, stands [][]float32
 	others        []float32
-	gate          []uint32  // bit i: model i may be here
-	site          mark.Site // of the first chroma sample
+	gate          []uint32 // bit i: model i may be here
+	matte         *matte
+	recent        [][]known // by model, of the frame before
 	shot          shot      // the frame at hand
+	most          []float64 // share of the picture that has the mark's colour, by model
+	seen          []int     // frames with some of it
 }
 
 const (
@@ -39,15 +41,18 @@ const (
 	// mostAreas is how many times its silhouette a streak of a mark may cover.
 	mostAreas = 4.0
 
-	maxMoving = 12 // candidates a frame and mark that stand out from the background
-	maxStill  = 4  // and of those that do not
-	minMass   = 6.0
+	maxMoving  = 12 // candidates a frame and mark that stand out from the background
+	maxStill   = 4  // and of those that do not
+	maxCovered = 6  // of them measured by coverage
+	maxAge     = 6  // frames that a coverage is kept for
+	minMass    = 6.0
 )
 
 // NewFinder starts a finder. site is where the first chroma sample lies.
-func NewFinder(models []Model, scene *Scene, site mark.Site) *Finder {
+func NewFinder(models []Model, scene *Scene, site Site) *Finder {
 	f := &Finder{
-		models: models, scene: scene, site: site,
+		models: models, scene: scene, matte: newMatte(scene.coding, site),
+		recent: make([][]known, len(models)), most: make([]float64, len(models)), seen: make([]int, len(models)),
 		gate: make([]uint32, len(density{})), others: make([]float32, len(density{})),
 	}
 	bands := make([]*density, len(models))
@@ -82,10 +87,17 @@ func NewFinder(models []Model, scene *Scene, site mark.Site) *Finder {
 	return f
 }
 
+// known is a patch whose coverage is known, and for how many frames.
+type known struct {
+	patch
+	coverage
+	age int
+}
+
 // Add looks for each model's mark in one frame; move takes its points, luma px, to
 // those of the first frame. The candidates of a mark come strongest first, those that
 // do not stand out from the background last.
-func (f *Finder) Add(y, u, v mark.Plane, move steady.Transform) [][]Candidate {
+func (f *Finder) Add(y, u, v Plane, move steady.Transform) [][]Candidate {
 	if f.scene.w != u.Width || f.scene.h != u.Height {
 		return make([][]Candidate, len(f.models))
 	}
@@ -93,13 +105,17 @@ func (f *Finder) Add(y, u, v mark.Plane, move steady.Transform) [][]Candidate {
 	fronts, stills := f.weigh(viewOf(move))
 	out := make([][]Candidate, len(f.models))
 	for i := range f.models {
-		out[i] = f.candidates(i, &fronts[i], &stills[i])
+		f.most[i] = math.Max(f.most[i], float64(stills[i].on+fronts[i].on)/float64(u.Width*u.Height))
+		if stills[i].on+fronts[i].on > 0 {
+			f.seen[i]++
+		}
+		out[i] = f.candidates(planes{y, u, v}, i, &fronts[i], &stills[i])
 	}
 	return out
 }
 
 // read brings the frame to the size of its chroma and into the background's light.
-func (f *Finder) read(y, u, v mark.Plane, move steady.Transform) {
+func (f *Finder) read(y, u, v Plane, move steady.Transform) {
 	s := &f.shot
 	n := u.Width * u.Height
 	if len(s.y) != n {
@@ -167,16 +183,15 @@ func softplus(x float64) float64 {
 }
 
 // candidates measures the strongest patches of one mark.
-func (f *Finder) candidates(model int, fronts, stills *layer) []Candidate {
-	m := f.models[model]
+func (f *Finder) candidates(p planes, model int, fronts, stills *layer) []Candidate {
+	before := f.recent[model]
+	f.recent[model] = nil
 	var out []Candidate
-	for _, k := range strongest(fronts, maxMoving, m.AreaPx) {
-		out = append(out, f.measure(fronts, k, m))
+	for _, k := range strongest(fronts, maxMoving, f.models[model].AreaPx) {
+		out = append(out, f.measure(p, model, fronts, k, before, 0))
 	}
-	for _, k := range strongest(stills, maxStill, m.AreaPx) {
-		c := f.measure(stills, k, m)
-		c.Still = 1
-		out = append(out, c)
+	for _, k := range strongest(stills, maxStill, f.models[model].AreaPx) {
+		out = append(out, f.measure(p, model, stills, k, before, 1))
 	}
 	return slices.DeleteFunc(out, func(c Candidate) bool { return c.Mass < minMass })
 }
@@ -199,3 +214,51 @@ func strongest(l *layer, most int, areaPx float64) []patch {
 	sort.SliceStable(ps, func(i, j int) bool { return rank(ps[i]) > rank(ps[j]) })
 	return ps[:min(len(ps), most)]
 }
+
+// measure makes a candidate of a patch. What hardly moves or changes is not measured
+// by coverage again in every frame.
+func (f *Finder) measure(p planes, model int, l *layer, k patch, before []known, still float64) Candidate {
+	m := f.models[model]
+	c := f.weighed(l, k, m)
+	c.Still = still
+	if !m.Fine || len(f.recent[model]) == maxCovered {
+		return c
+	}
+	now := known{patch: k}
+	i := slices.IndexFunc(before, func(q known) bool { return q.age < maxAge && k.like(q.patch) })
+	if i >= 0 {
+		now.coverage, now.age = before[i].coverage, before[i].age+1
+		dx, dy := 2*(k.x-before[i].patch.x), 2*(k.y-before[i].patch.y)
+		now.coverage.x, now.coverage.y = now.coverage.x+dx, now.coverage.y+dy
+		now.litX, now.litY = now.litX+dx, now.litY+dy
+	} else {
+		var ok bool
+		if now.coverage, ok = f.matte.solve(p, l, k, m, f.own(model)); !ok {
+			return c
+		}
+	}
+	f.recent[model] = append(f.recent[model], now)
+	c.X, c.Y, c.Covered = now.coverage.x, now.coverage.y, true
+	c.Colour, c.CXX, c.CXY, c.CYY, c.Third = now.area, now.xx, now.xy, now.yy, now.third
+	c.LitX, c.LitY = now.litX-now.coverage.x, now.litY-now.coverage.y
+	return c
+}
+
+// own tells whether a chroma pixel of the frame at hand has a mark's colour, and more of it
+// than a rim has.
+func (f *Finder) own(model int) func(x, y int) bool {
+	s, stands, m := &f.shot, f.stands[model], f.models[model]
+	return func(x, y int) bool {
+		p := y*s.w + x
+		return stands[cell(s.y[p], s.u[p], s.v[p])] > leastLog && m.share(s.u[p], s.v[p]) >= coreShare
+	}
+}
+
+// Share is the largest share of the picture that a mark's colour fills in any frame.
+func (f *Finder) Share(model int) float64 { return f.most[model] }
+
+// SeenFrames counts the frames with at least one pixel of the mark's colour.
+func (f *Finder) SeenFrames(model int) int { return f.seen[model] }
+
+// Model is one of the models looked for.
+func (f *Finder) Model(i int) Model { return f.models[i] }

@@ -1,17 +1,20 @@
-package band
+package mark
 
 import (
 	"math"
 
-	"ashline/pipeline/mark"
+	"ashline/pipeline/card"
 )
 
-// coding turns a file's samples into colours.
-type coding struct{ mark.Coding }
+// Coding says how the file's samples encode colour.
+type Coding struct {
+	Matrix    string // bt709, bt601 or bt2020
+	FullRange bool
+}
 
 // coefficients returns the luma weights of red and blue.
 // Source: ITU-R BT.601, BT.709 and BT.2020 (from memory).
-func (c coding) coefficients() (kr, kb float64) {
+func (c Coding) coefficients() (kr, kb float64) {
 	switch c.Matrix {
 	case "bt601":
 		return 0.299, 0.114
@@ -23,21 +26,26 @@ func (c coding) coefficients() (kr, kb float64) {
 
 // ranges returns the code of black and the codes from black to white and from end to
 // end of Cb and Cr.
-func (c coding) ranges() (black, luma, chroma float64) {
+func (c Coding) ranges() (black, luma, chroma float64) {
 	if c.FullRange {
 		return 0, 255, 255
 	}
 	return 16, 219, 224
 }
 
+// Chroma returns the offsets of Cb and Cr from neutral, in 8-bit steps, and
+// luma 0..1, of an sRGB colour.
+func (c Coding) Chroma(rgb card.RGB) (cb, cr, luma float64) {
+	y, u, v := c.codes(vec{float64(rgb.R) / 255, float64(rgb.G) / 255, float64(rgb.B) / 255})
+	black, span, _ := c.ranges()
+	return u - neutral, v - neutral, (y - black) / span
+}
+
 // neutral is the code of Cb and Cr without colour.
 const neutral = 128
 
-// vec is a colour's red, green and blue.
-type vec [3]float64
-
 // codes encodes R'G'B' of 0..1 as Y, Cb and Cr in 8-bit steps.
-func (c coding) codes(rgb vec) (y, u, v float64) {
+func (c Coding) codes(rgb vec) (y, u, v float64) {
 	kr, kb := c.coefficients()
 	black, span, chroma := c.ranges()
 	l := kr*rgb[0] + (1-kr-kb)*rgb[1] + kb*rgb[2]
@@ -45,7 +53,7 @@ func (c coding) codes(rgb vec) (y, u, v float64) {
 }
 
 // rgb decodes Y, Cb and Cr to R'G'B'; colours that no screen shows lie outside 0..1.
-func (c coding) rgb(y, u, v float64) vec {
+func (c Coding) rgb(y, u, v float64) vec {
 	kr, kb := c.coefficients()
 	black, span, chroma := c.ranges()
 	l := (y - black) / span

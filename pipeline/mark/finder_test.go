@@ -1,4 +1,4 @@
-package band
+package mark
 
 import (
 	"fmt"
@@ -7,7 +7,6 @@ import (
 	"testing"
 
 	"ashline/pipeline/card"
-	"ashline/pipeline/mark"
 	"ashline/pipeline/steady"
 )
 
@@ -18,9 +17,6 @@ type garden struct {
 	panPx      float64 // of the camera, a frame
 	stops      float64 // of exposure, first frame to last
 }
-
-// picture are one frame's planes.
-type picture struct{ y, u, v mark.Plane }
 
 const gardenW, gardenH, gardenFrames, gardenBand = 320, 180, 40, 12
 
@@ -34,17 +30,17 @@ func (g garden) at(frame int) (x, y float64) {
 }
 
 // frame draws one frame: mixed in linear light, encoded after.
-func (g garden) frame(n int) picture {
-	coding := coding{mark.Coding{Matrix: "bt709"}}
+func (g garden) frame(n int) planes {
+	coding := Coding{Matrix: "bt709"}
 	bx, by := g.at(n)
 	gain := math.Exp2(g.stops * float64(n) / gardenFrames)
 	pan := int(math.Round(g.panPx * float64(n)))
 	noise := rand.New(rand.NewPCG(7, uint64(n)))
 	lime := vec{toneLinear(float64(gardenLime.R) / 255), toneLinear(float64(gardenLime.G) / 255), toneLinear(float64(gardenLime.B) / 255)}
-	f := picture{
-		y: mark.Plane{Pix: make([]uint8, gardenW*gardenH), Width: gardenW, Height: gardenH, Stride: gardenW},
-		u: mark.Plane{Pix: make([]uint8, gardenW*gardenH/4), Width: gardenW / 2, Height: gardenH / 2, Stride: gardenW / 2},
-		v: mark.Plane{Pix: make([]uint8, gardenW*gardenH/4), Width: gardenW / 2, Height: gardenH / 2, Stride: gardenW / 2},
+	f := planes{
+		y: Plane{make([]uint8, gardenW*gardenH), gardenW, gardenH, gardenW},
+		u: Plane{make([]uint8, gardenW*gardenH/4), gardenW / 2, gardenH / 2, gardenW / 2},
+		v: Plane{make([]uint8, gardenW*gardenH/4), gardenW / 2, gardenH / 2, gardenW / 2},
 	}
 	var us, vs [gardenW * gardenH]float64
 	for y := range gardenH {
@@ -87,7 +83,7 @@ func TestBandBeforeAHedgeOfItsHueIsTheStrongestPatch(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			survey := NewSurvey(mark.Coding{Matrix: "bt709"})
+			survey := NewSurvey(Coding{Matrix: "bt709"})
 			move := func(n int) steady.Transform {
 				m := steady.Still
 				m.TX = math.Round(g.panPx * float64(n))
@@ -97,8 +93,8 @@ func TestBandBeforeAHedgeOfItsHueIsTheStrongestPatch(t *testing.T) {
 				f := g.frame(n)
 				survey.Add(f.y, f.u, f.v, move(n))
 			}
-			model := NewModel("barrel", gardenLime, mark.Coding{Matrix: "bt709"})
-			finder := NewFinder([]Model{model}, survey.Scene(), mark.Site{X: 0.5, Y: 0.5})
+			model := NewModel("barrel", gardenLime, Coding{Matrix: "bt709"})
+			finder := NewFinder([]Model{model}, survey.Scene(), Site{0.5, 0.5})
 			found, wrong := 0, ""
 			for n := range gardenFrames {
 				f := g.frame(n)
@@ -119,6 +115,43 @@ func TestBandBeforeAHedgeOfItsHueIsTheStrongestPatch(t *testing.T) {
 				t.Errorf("the band came first in %d of %d frames\n%s", found, gardenFrames, wrong)
 			}
 		})
+	}
+}
+
+// The ninth mark is looked for as the first is.
+func TestNineMarks(t *testing.T) {
+	t.Parallel()
+	coding := Coding{Matrix: "bt709"}
+	var models []Model
+	for range 8 {
+		models = append(models, NewModel("other", card.RGB{R: 0, G: 0, B: 255}, coding))
+	}
+	models = append(models, NewModel("ninth", gardenLime, coding))
+	survey := NewSurvey(coding)
+	f := garden{}.frame(0)
+	survey.Add(f.y, f.u, f.v, steady.Still)
+	finder := NewFinder(models, survey.Scene(), Site{0.5, 0.5})
+	finder.Add(f.y, f.u, f.v, steady.Still)
+	if finder.SeenFrames(8) != 1 {
+		t.Error("the ninth mark is not seen")
+	}
+}
+
+// A clip of any length leaves as many shots, spread over all of it.
+func TestSurveyOfVeryManyFrames(t *testing.T) {
+	t.Parallel()
+	const frames = 1<<16 + 100
+	survey := NewSurvey(Coding{Matrix: "bt709"})
+	p := Plane{Pix: make([]uint8, 16), Width: 4, Height: 4, Stride: 4}
+	c := Plane{Pix: make([]uint8, 4), Width: 2, Height: 2, Stride: 2}
+	for n := range frames {
+		m := steady.Still
+		m.TX = float64(n)
+		survey.Add(p, c, c, m)
+	}
+	n := len(survey.kept)
+	if last := survey.kept[n-1].move.TX; n < shotsKept || n > 2*shotsKept || last < frames-2*frames/shotsKept {
+		t.Errorf("%d shots, the last of frame %g", n, last)
 	}
 }
 

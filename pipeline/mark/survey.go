@@ -1,14 +1,11 @@
-package band
+package mark
 
-import (
-	"ashline/pipeline/mark"
-	"ashline/pipeline/steady"
-)
+import "ashline/pipeline/steady"
 
 // Survey gathers what a clip's pictures have in common. All frames are shown to it; it
 // keeps a few, evenly spread.
 type Survey struct {
-	coding coding
+	coding Coding
 	step   int // every how many frames one is kept
 	frames int
 	kept   []shot
@@ -24,10 +21,10 @@ type shot struct {
 const shotsKept = 24 // of a clip that has as many frames; at most twice as many
 
 // NewSurvey starts a survey.
-func NewSurvey(c mark.Coding) *Survey { return &Survey{coding: coding{c}, step: 1} }
+func NewSurvey(coding Coding) *Survey { return &Survey{coding: coding, step: 1} }
 
 // Add shows the next frame. move takes its points, luma px, to those of the first.
-func (s *Survey) Add(y, u, v mark.Plane, move steady.Transform) {
+func (s *Survey) Add(y, u, v Plane, move steady.Transform) {
 	n := s.frames
 	s.frames++
 	if n%s.step != 0 {
@@ -62,7 +59,7 @@ func (s *Survey) Add(y, u, v mark.Plane, move steady.Transform) {
 }
 
 // shrink fills a row at the size of chroma with the mean of two by two luma samples.
-func shrink(to []uint8, y mark.Plane, row int) {
+func shrink(to []uint8, y Plane, row int) {
 	a := y.Pix[2*row*y.Stride:]
 	b := a
 	if 2*row+1 < y.Height {
