@@ -92,3 +92,11 @@ func fullest(f *media.Frame, nm card.NamedMark) (luma, cb, cr float64, err error
 	}
 	return luma, cb, cr, nil
 }
+
+// silhouette is a mark's area from the side, m².
+func silhouette(name string) float64 {
+	if name == "barrel" {
+		return barrelM * bandM
+	}
+	return handsM * bandM
+}

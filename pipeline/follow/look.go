@@ -13,14 +13,6 @@ func look(k mark.Candidate) float64 {
 	return lookMost*(1-math.Exp(-k.Evidence/lookScale)) - lookLeast - stillLog*k.Still
 }
 
-// silhouette is a mark's area from the side, m².
-func silhouette(name string) float64 {
-	if name == "barrel" {
-		return barrelM * bandM
-	}
-	return handsM * bandM
-}
-
 // size is what a patch's area says, where the scale is known.
 func (q search) size(name string, k mark.Candidate) float64 {
 	if !q.ruler.Known() {

@@ -54,15 +54,6 @@ func tooMuchHue(s Sightings) error {
 	return nil
 }
 
-// search is what a path is looked for with.
-type search struct {
-	s     Sightings
-	card  metrics.Card
-	ruler Ruler
-	ppm   float64
-	steps *progress.Steps
-}
-
 // path links one mark's patches to a path, given the paths so far; base steps were
 // done before.
 func (q search) path(model int, sofar Paths, base int) Path {
@@ -94,24 +85,6 @@ func (q search) path(model int, sofar Paths, base int) Path {
 	return out
 }
 
-// law is how a mark moves in this clip.
-func (q search) law(name string) track.Law {
-	impact := math.Max(1, q.s.FPS/impactFPS)
-	l := track.Law{
-		MaxSpeed: jointMaxMPS * q.ppm, RestAccel: limbAccel * q.ppm, TurnPx: limbTurnM * q.ppm,
-		AreaPx: float64(q.s.Info.Width * q.s.Info.Height), GapS: gapS, ReachPx: limbReachM * q.ppm, ReachSpeed: limbReachMPS * q.ppm,
-	}
-	switch name {
-	case "barrel":
-		l.MaxSpeed, l.RestAccel, l.TurnPx = barrelMaxMPS*q.ppm, restAccel*impact*q.ppm, barrelTurnM*q.ppm/impact
-		l.FastSpeed, l.SwingPx = barrelFastMPS*q.ppm, barrelSwingM*q.ppm
-		l.ReachPx, l.ReachSpeed = barrelReachM*q.ppm, barrelReachMPS*q.ppm
-	case "hands":
-		l.MaxSpeed, l.FastSpeed, l.SwingPx = handsMaxMPS*q.ppm, handsFastMPS*q.ppm, handsSwingM*q.ppm
-	}
-	return l
-}
-
 // notHands says why a path does not belong to the hands' mark; empty when it may.
 func (q search) notHands(hands, barrel []metrics.Sample) Refusal {
 	switch {
@@ -123,14 +96,6 @@ func (q search) notHands(hands, barrel []metrics.Sample) Refusal {
 		return OffBat
 	}
 	return ""
-}
-
-// rodPx is the most that the marks of the bat may be apart in the picture, px.
-func rodPx(c metrics.Card, ppm float64) float64 {
-	if c.Bat.MarksApartM > 0 {
-		return rodShare * c.Bat.MarksApartM * ppm
-	}
-	return rodShare * ppm
 }
 
 // onRod reports whether a path of the hands is within the bat's length of the
