@@ -54,10 +54,11 @@ const (
 	massMost = 4.0
 	// maxBend is χ² with two degrees of freedom, at which a step is refused: 1 in 3,000.
 	maxBend = 16.0
-	// swingEdges is how many fast steps in a row are a swing at least.
+	// swingEdges is how many fast steps a swing has at least.
 	swingEdges = 3
-	// fadeShare of what a fast step earns is little enough for a swing to end.
-	fadeShare = 0.25
+	// fadeShare of a fast step's weight, which goes with the speed squared, ends a run: the
+	// error of a place makes a step by chance slower, but not so much.
+	fadeShare = 0.5
 	// maxMet is how many earlier frames with a candidate in reach a step may come from.
 	maxMet = 8
 )
@@ -257,16 +258,18 @@ func (l *linker) step(a, b, skipped int) (edge, bool) {
 // goesOn is what a run becomes with one more step that earns so much. Only what was seen on
 // its way makes a swing: a leap out of sight would pay for all that the run left open.
 func (l *linker) goesOn(r run, e *edge, fast, earns float64) run {
-	if r.swing && fast >= fadeShare {
-		return run{steps: r.steps + 1, from: r.from, swing: true}
-	}
-	if leap := l.nodes[e.to].frame-l.nodes[e.from].frame > 1; fast < 1 || leap {
+	leap := l.nodes[e.to].frame-l.nodes[e.from].frame > 1
+	switch {
+	case r.swing && fast >= fadeShare:
+		return r
+	case fast < fadeShare || leap || r.steps == 0 && fast < 1:
 		return run{from: e.to}
-	}
-	if r.steps == 0 {
+	case r.steps == 0:
 		r.from = e.from
 	}
-	r.steps++
+	if fast == 1 {
+		r.steps++
+	}
 	from, to := l.nodes[r.from], l.nodes[e.to]
 	if r.steps >= swingEdges && math.Hypot(to.X-from.X, to.Y-from.Y) >= l.law.SwingPx {
 		return run{steps: r.steps, from: r.from, swing: true}

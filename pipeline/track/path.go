@@ -142,7 +142,7 @@ func apart(frames [][]Node, times []float64, chosen []int, ids [][]int, law Law,
 func Swinging(frames [][]Node, times []float64, chosen []int, fastPx, swingPx float64) []bool {
 	out := make([]bool, len(frames))
 	var run []int
-	far := false
+	fast, far := 0, false
 	for f, k := range chosen {
 		if k < 0 {
 			continue
@@ -151,14 +151,18 @@ func Swinging(frames [][]Node, times []float64, chosen []int, fastPx, swingPx fl
 		if n := len(run); n > 0 {
 			g := run[n-1]
 			p := frames[g][chosen[g]]
-			if f-g > 2 || math.Hypot(q.X-p.X, q.Y-p.Y) < fastPx*(times[f]-times[g]) {
-				run, far = run[:0], false
+			speed := math.Hypot(q.X-p.X, q.Y-p.Y) / (times[f] - times[g]) / fastPx
+			if speed >= 1 {
+				fast++
+			}
+			if f-g > 2 || speed*speed < fadeShare || fast == 0 {
+				run, fast, far = run[:0], 0, false
 			}
 		}
 		run = append(run, f)
 		from := frames[run[0]][chosen[run[0]]]
 		far = far || math.Hypot(q.X-from.X, q.Y-from.Y) >= swingPx
-		if len(run) > swingEdges && far {
+		if fast >= swingEdges && far {
 			for _, i := range run {
 				out[i] = true
 			}
