@@ -31,9 +31,9 @@ const (
 	barrelSwingM   = 0.5   // m: a swing covers 2 m and more at that speed, a sleeve's folds a few dm
 	handsSwingM    = 0.2   // m
 	gapS           = 0.10  // s: longest gap in a stretch of a path
-	barrelReachM   = 0.3   // m, and at
-	barrelReachMPS = 12.0  // m/s a barrel goes on out of sight
-	limbReachM     = 0.2   // m
+	barrelReachM   = 0.06  // m: half hidden, a band seems so much off; and at
+	barrelReachMPS = 12.0  // m/s more than it left with it goes on out of sight
+	limbReachM     = 0.1   // m
 	limbReachMPS   = 6.0   // m/s
 )
 

@@ -32,7 +32,7 @@ type Law struct {
 	// GapS is the longest span out of sight that a stretch of the path may hold, s.
 	GapS float64
 	// ReachPx and ReachSpeed, px and px/s, bound how far a mark may come out of sight from
-	// where it went.
+	// where it went: so much off and so much faster than it left.
 	ReachPx, ReachSpeed float64
 }
 
@@ -177,8 +177,8 @@ func (l *linker) starts(b int, times []float64) start {
 				continue
 			}
 			gap := n.t - times[g]
-			at := l.nodes[l.edges[e].to]
-			if math.Hypot(n.X-at.X, n.Y-at.Y) > l.law.ReachPx+l.law.ReachSpeed*gap {
+			at, left := l.nodes[l.edges[e].to], math.Hypot(l.edges[e].vx, l.edges[e].vy)
+			if math.Hypot(n.X-at.X, n.Y-at.Y) > l.law.ReachPx+(left+l.law.ReachSpeed)*gap {
 				continue
 			}
 			if v := l.edges[e].score[w] - birthLog - hiddenLog*gap; v > s.score[w] {
