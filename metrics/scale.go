@@ -52,6 +52,27 @@ type ruler struct {
 	grow, relSD float64
 }
 
+// Ruler is what one thing of known length, stated or seen, says of a clip's scale.
+type Ruler struct {
+	Source string  // points, plate, ball, bat_marks
+	PxPerM float64 // in the picture's middle
+}
+
+// Rulers lists what tells a clip's scale, whether or not the card asks for it to be used.
+func Rulers(t Track, c Card) []Ruler {
+	v, s := NewView(c, t.WidthPx, t.HeightPx)
+	var all []ruler
+	if s.known() {
+		all = append(all, ruler{s.Source, 1, s.RelSD})
+	}
+	all = marksRuler(v, ballRuler(v, all, t, c), t, c)
+	out := make([]Ruler, len(all))
+	for i, r := range all {
+		out[i] = Ruler{r.source, 1 / (r.grow * v.MetresPerPixel(geom.Point{v.CX, v.CY}))}
+	}
+	return out
+}
+
 // measuredView is the view with its scale taken from what was tracked too, as far as the
 // card lists it: the ball's size, and the distance of the bat's marks when the bat
 // lies in the plane of the picture. Each source counts by its error.

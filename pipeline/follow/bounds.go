@@ -75,6 +75,15 @@ const (
 	linkStep              = 25       // frames a report
 )
 
+// What a barrel's band that was found must look like. Bands of the colour on the card speak by
+// 2 to 4 nats for each chroma pixel of their silhouette while they swing, and cover 0.8 and
+// more of their pixels where they are seen best, on clips of two renderers; wood, sleeves and
+// shoes of another colour less than one of the two bounds.
+const (
+	evidenceLeast = 1.5 // nats a chroma pixel
+	coverLeast    = 0.5 // upper quartile
+)
+
 // How far apart the marks of one bat may look, in units of their distance in the
 // plane of the pitch, and how often they must be seen so.
 const (

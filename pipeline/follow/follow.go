@@ -1,6 +1,7 @@
 package follow
 
 import (
+	"cmp"
 	"context"
 
 	"ashline/metrics"
@@ -28,6 +29,11 @@ func Follow(ctx context.Context, s Sightings, c metrics.Card, net *pose.Net, rep
 	// The balls count as many steps as the clip has frames.
 	n := len(s.TimesS)
 	steps := &progress.Steps{Report: report, Stage: "follow", Total: LinkSteps(s) + n, Every: linkStep}
+	if out.Ruler.Known() {
+		if err := setup.Lens(out.Ruler.View, s.Info.Width, s.Info.Height); err != nil {
+			return out, err
+		}
+	}
 	var err error
 	if out.Paths, err = Link(s, c, out.Ruler, steps); err != nil {
 		return out, err
@@ -37,8 +43,11 @@ func Follow(ctx context.Context, s Sightings, c metrics.Card, net *pose.Net, rep
 	if err != nil {
 		return out, err
 	}
+	// Of two reasons to refuse the deeper one is told: what is not the barrel has no side, and
+	// by a wrong scale no band looks as large as it should.
+	unlike := barrel.unlike(s, out.Ruler, c.Marks.Barrel.Colour)
 	if out.Card, out.cardNotes, err = setup.Sides(c, towards(barrel.Samples)); err != nil {
-		return out, err
+		return out, cmp.Or(unlike, err)
 	}
 	c, out.Ruler = out.Card, NewRuler(out.Card, s.Info.Width, s.Info.Height)
 	flights := Flights(s, c, out.Ruler, barrel.Samples, swings, steps.From(LinkSteps(s)))
@@ -72,7 +81,7 @@ func Follow(ctx context.Context, s Sightings, c metrics.Card, net *pose.Net, rep
 	for _, f := range flights {
 		out.Track.Balls = append(out.Track.Balls, metrics.BallFlight{In: rows.times(f.In), Out: rows.times(f.Out)})
 	}
-	return out, nil
+	return out, cmp.Or(setup.Scale(metrics.Rulers(out.Track, c)), unlike)
 }
 
 // Notes says what the picture added to the card, and what of the marks had to be left out.

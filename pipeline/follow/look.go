@@ -1,9 +1,13 @@
 package follow
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/stat"
+
+	"ashline/pipeline/fault"
 	"ashline/pipeline/mark"
 )
 
@@ -90,4 +94,39 @@ func (q search) rod(name string, k mark.Candidate, timeS float64, sofar Paths) f
 		w -= otherPrice
 	}
 	return w
+}
+
+// unlike is the error of a barrel's path that cannot be the mark's by its look: while it swings
+// its pixels hardly speak for the mark, or it has little of the mark's saturation even where
+// it is seen best.
+func (p Path) unlike(s Sightings, r Ruler, colour string) error {
+	var cover, evidence []float64
+	var tones [3][]float64
+	swings := p.swinging(s.TimesS, r.PxPerM())
+	for f, k := range p.Chosen {
+		if k < 0 {
+			continue
+		}
+		c := p.Offered[f][k]
+		cover = append(cover, c.Mean)
+		for i := range tones {
+			tones[i] = append(tones[i], c.Tone[i])
+		}
+		if swings[f] {
+			evidence = append(evidence, c.Evidence)
+		}
+	}
+	if len(evidence) == 0 {
+		return nil
+	}
+	least := 0.0
+	if r.Known() {
+		least = evidenceLeast * silhouette(p.Mark) * r.PxPerM() * r.PxPerM() / 4
+	}
+	slices.Sort(cover)
+	if cover[len(cover)*3/4] >= coverLeast && stat.Mean(evidence, nil) >= least {
+		return nil
+	}
+	rgb := mark.Coding{Matrix: s.Info.Matrix, FullRange: s.Info.FullRange}.RGB([3]float64{middle(tones[0]), middle(tones[1]), middle(tones[2])})
+	return fmt.Errorf("%w: what swings most like it is about #%02x%02x%02x and hardly looks like marks.barrel.colour %q", fault.ErrNoMark, rgb.R, rgb.G, rgb.B, colour)
 }

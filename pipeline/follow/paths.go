@@ -33,13 +33,13 @@ func Link(s Sightings, c metrics.Card, r Ruler, steps *progress.Steps) (Paths, e
 	for k, i := range order {
 		out[i] = q.path(i, out, k*len(s.TimesS))
 	}
-	if len(out[0].Samples) >= barrelLeast {
-		return out, nil
+	if len(out[0].Samples) < barrelLeast {
+		if err := tooMuchHue(s); err != nil {
+			return out, err
+		}
+		return out, fmt.Errorf("%w: nothing of marks.barrel.colour %q moves as a swung barrel does (%d frames have something of the colour)", fault.ErrNoMark, c.Marks.Barrel.Colour, s.Marks.SeenFrames(0))
 	}
-	if err := tooMuchHue(s); err != nil {
-		return out, err
-	}
-	return out, fmt.Errorf("%w: marks.barrel.colour %q leads to no path of a bat (%d frames have its colour)", fault.ErrNoMark, c.Marks.Barrel.Colour, s.Marks.SeenFrames(0))
+	return out, nil
 }
 
 // LinkSteps is how many steps Link takes.

@@ -76,3 +76,10 @@ func toneEncode(l float64) float64 {
 	}
 	return 1.055*math.Pow(l, 1/2.4) - 0.055
 }
+
+// RGB is the sRGB colour of codes of Y, Cb and Cr.
+func (c Coding) RGB(codes [3]float64) card.RGB {
+	rgb := c.rgb(codes[0], codes[1], codes[2])
+	at := func(i int) uint8 { return uint8(math.Round(255 * math.Max(0, math.Min(1, rgb[i])))) }
+	return card.RGB{R: at(0), G: at(1), B: at(2)}
+}

@@ -1,0 +1,47 @@
+package setup
+
+import (
+	"fmt"
+	"math"
+
+	"ashline/metrics"
+	"ashline/metrics/geom"
+	"ashline/pipeline/card"
+)
+
+// agreeLog is how far apart two rulers of one clip may be, of the logarithm: 30 %. They err
+// by 2 to 5 % each on rendered clips; a softball taken for a baseball is 32 % off.
+const agreeLog = 0.26
+
+// What a lens sees across the longer side of the picture, degrees: phones reach from about 15
+// (a long lens) to 106 (the widest), from memory; a camcorder behind a fence may see less.
+const leastAcrossDeg, mostAcrossDeg = 8.0, 115.0
+
+// names are the rulers in the words of a card.
+var names = map[string]string{
+	"points": "scale.points", "plate": "scale.plate", "ball": "the ball's breadth with pitch.ball", "bat_marks": "the bat's marks with bat.marks_apart_m",
+}
+
+// Scale refuses a card whose lengths contradict each other or the picture.
+func Scale(rulers []metrics.Ruler) error {
+	for i, a := range rulers {
+		for _, b := range rulers[i+1:] {
+			if math.Abs(math.Log(a.PxPerM/b.PxPerM)) > agreeLog {
+				return fmt.Errorf("%w: by %s a metre is %.0f px of the picture, by %s %.0f px: one of the two is wrong", card.ErrBad, names[a.Source], a.PxPerM, names[b.Source], b.PxPerM)
+			}
+		}
+	}
+	return nil
+}
+
+// Lens refuses a distance that no lens fits.
+func Lens(v geom.View, widthPx, heightPx int) error {
+	if !v.Lens {
+		return nil
+	}
+	across := 2 * math.Atan(float64(max(widthPx, heightPx))/(2*v.FocalPx)) * 180 / math.Pi
+	if across < leastAcrossDeg || across > mostAcrossDeg {
+		return fmt.Errorf("%w: camera.distance_m %g and the scale make a lens that sees %.1f° across the picture: phones and camcorders see %g° to %g°", card.ErrBad, v.DistanceM, across, leastAcrossDeg, mostAcrossDeg)
+	}
+	return nil
+}
