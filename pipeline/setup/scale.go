@@ -41,7 +41,7 @@ func Lens(v geom.View, widthPx, heightPx int) error {
 	}
 	across := 2 * math.Atan(float64(max(widthPx, heightPx))/(2*v.FocalPx)) * 180 / math.Pi
 	if across < leastAcrossDeg || across > mostAcrossDeg {
-		return fmt.Errorf("%w: camera.distance_m %g and the scale make a lens that sees %.1f° across the picture: phones and camcorders see %g° to %g°", card.ErrBad, v.DistanceM, across, leastAcrossDeg, mostAcrossDeg)
+		return fmt.Errorf("%w: camera.distance_m (%.1f m to the plane of the pitch) and the scale make a lens that sees %.1f° across the picture: phones and camcorders see %g° to %g°", card.ErrBad, v.DistanceM, across, leastAcrossDeg, mostAcrossDeg)
 	}
 	return nil
 }
