@@ -2,6 +2,8 @@ package metrics
 
 import (
 	"math"
+
+	"ashline/metrics/fit"
 )
 
 // exposure estimates the exposure time from the streaks of pitches, which are
@@ -19,16 +21,16 @@ func exposure(flights []BallFlight) (s, sd float64) {
 	if len(in.timeS) < streaksLeast {
 		return 0, 0
 	}
-	s = median(in.timeS)
+	s = fit.Median(in.timeS)
 	off := make([]float64, len(in.timeS))
 	for i, x := range in.timeS {
 		off[i] = math.Abs(x - s)
 	}
 	// A normal scatter's s.d. is 1.48 of its median deviation, and its median is
 	// known a quarter worse than its mean.
-	scatter := 1.48 * 1.25 * median(off) / math.Sqrt(float64(len(off)))
-	long := median(in.longPx)
-	px := math.Hypot(math.Hypot(streakBlurPx2/(2*long), toneShare*long), ballShare*median(in.ballPx))
+	scatter := 1.48 * 1.25 * fit.Median(off) / math.Sqrt(float64(len(off)))
+	long := fit.Median(in.longPx)
+	px := math.Hypot(math.Hypot(streakBlurPx2/(2*long), toneShare*long), ballShare*fit.Median(in.ballPx))
 	return s, math.Hypot(scatter, s*px/long)
 }
 

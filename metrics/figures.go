@@ -2,9 +2,9 @@ package metrics
 
 import (
 	"math"
-	"sort"
 
 	"ashline/metrics/catalogue"
+	"ashline/metrics/fit"
 )
 
 // figures are the key positions and metrics of one evaluation of a motion; NaN where
@@ -44,9 +44,8 @@ func (s spread) interval(m catalogue.Metric, value float64) (low, high float64) 
 	if len(v) < 20 || 2*len(v) < len(s.draws) {
 		return math.NaN(), math.NaN()
 	}
-	sort.Float64s(v)
-	shift := value - quantile(v, 0.5)
-	lo, hi := quantile(v, 0.025)+shift, quantile(v, 0.975)+shift
+	shift := value - fit.Quantile(v, 0.5)
+	lo, hi := fit.Quantile(v, 0.025)+shift, fit.Quantile(v, 0.975)+shift
 	bounds := m.Row().Bounds
 	return min(bounds.Clip(lo), value), max(bounds.Clip(hi), value)
 }

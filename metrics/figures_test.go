@@ -89,17 +89,3 @@ func TestIntervalOfNormalDraws(t *testing.T) {
 		}
 	}
 }
-
-// By hand: between 1 and 3 the middle is 2; a quarter of the way from 10 to 20 to 40 is
-// half way from 10 to 20.
-func TestQuantile(t *testing.T) {
-	t.Parallel()
-	for _, c := range []struct {
-		v       []float64
-		p, want float64
-	}{{[]float64{1, 3}, 0.5, 2}, {[]float64{10, 20, 40}, 0.25, 15}, {[]float64{10, 20, 40}, 0.75, 30}, {[]float64{10, 20, 40}, 1, 40}, {[]float64{5}, 0.3, 5}} {
-		if got := quantile(c.v, c.p); !near(got, c.want, 1e-12) {
-			t.Errorf("%g of %v: %g, want %g", c.p, c.v, got, c.want)
-		}
-	}
-}

@@ -47,8 +47,7 @@ func mostColour(s []Sample) float64 {
 	for i, x := range s {
 		v[i] = x.Shape.Mass
 	}
-	slices.Sort(v)
-	return v[len(v)*9/10]
+	return fit.Ranked(v, 0.9)
 }
 
 // uncovered moves what is seen of the lead shoulder's band to the band's middle. The
@@ -78,8 +77,7 @@ func uncovered(limbs map[string]limb) map[string]limb {
 		across[i] = n
 		wide[i] = math.Sqrt(12 * math.Max(0, n[0]*n[0]*s.Shape.SXX+2*n[0]*n[1]*s.Shape.SXY+n[1]*n[1]*s.Shape.SYY))
 	}
-	whole := slices.Sorted(slices.Values(wide))
-	full := whole[len(whole)*9/10]
+	full := fit.Ranked(wide, 0.9)
 	seen := slices.Clone(arm.seen)
 	for i := range seen {
 		// A little narrower is light and shade, half as wide is a covered half.

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"ashline/metrics/fit"
 	"ashline/metrics/geom"
 )
 
@@ -47,9 +48,9 @@ func differences(t Track, v geom.View, scaled bool) []string {
 		if len(px) == 0 {
 			continue
 		}
-		apart := fmt.Sprintf("%.0f px", median(px))
+		apart := fmt.Sprintf("%.0f px", fit.Median(px))
 		if scaled {
-			apart = fmt.Sprintf("%.0f mm", 1000*median(px)*v.MetresPerPixel(geom.Point{v.CX, v.CY}))
+			apart = fmt.Sprintf("%.0f mm", 1000*fit.Median(px)*v.MetresPerPixel(geom.Point{v.CX, v.CY}))
 		}
 		out = append(out, fmt.Sprintf("%s: band and pose network are %s apart (median of %d frames); the band is used", strings.ReplaceAll(name, "_", " "), apart, len(px)))
 	}

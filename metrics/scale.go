@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"ashline/metrics/fit"
 	"ashline/metrics/geom"
 )
 
@@ -157,7 +158,7 @@ func ballRuler(v geom.View, rulers []ruler, t Track, c Card) []ruler {
 	if len(grow) < ballsLeast {
 		return rulers
 	}
-	return append(rulers, ruler{"ball", median(grow), math.Hypot(ballRelSD, flatErr(v))})
+	return append(rulers, ruler{"ball", fit.Median(grow), math.Hypot(ballRelSD, flatErr(v))})
 }
 
 // marksRuler adds the largest distance between the marks of the bat, which then lies

@@ -2,7 +2,6 @@ package bat
 
 import (
 	"math"
-	"sort"
 
 	"ashline/metrics/fit"
 )
@@ -144,8 +143,7 @@ func (f *fitting) reweigh(c float64) {
 		}
 	}
 	if len(wholes) >= leastSeen {
-		sort.Float64s(wholes)
-		b.whole = wholes[len(wholes)/2]
+		b.whole = fit.Median(wholes)
 	}
 	for _, t := range bands {
 		t.whole = b.whole

@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"ashline/metrics/fit"
 	"ashline/metrics/geom"
 )
 
@@ -113,8 +114,7 @@ func wholeMass(s []Sighting) float64 {
 	if len(v) == 0 {
 		return 0
 	}
-	sort.Float64s(v)
-	return v[len(v)*9/10]
+	return fit.Ranked(v, 0.9)
 }
 
 // stances lists how the bat may lie in one frame.

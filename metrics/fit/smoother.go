@@ -146,7 +146,7 @@ func (s *Smoother) build(samples []Sample, weights []float64) (*problem, error) 
 		return nil, fmt.Errorf("%w: none of %d was seen", ErrTooFew, len(samples))
 	}
 	sort.SliceStable(order, func(i, j int) bool { return samples[order[i]].TimeS < samples[order[j]].TimeS })
-	p.medianVar = median(vars)
+	p.medianVar = Median(vars)
 	p.t0, p.unit = samples[order[0]].TimeS, 1
 	var gaps []float64
 	for i := 1; i < len(order); i++ {
@@ -155,7 +155,7 @@ func (s *Smoother) build(samples []Sample, weights []float64) (*problem, error) 
 		}
 	}
 	if len(gaps) > 0 {
-		p.unit = median(gaps)
+		p.unit = Median(gaps)
 	}
 
 	for _, i := range order {
@@ -246,10 +246,4 @@ func (p *problem) whiten(x Sample, w float64, from int) ([]seen, error) {
 		}
 	}
 	return nil, nil
-}
-
-func median(x []float64) float64 {
-	y := append([]float64(nil), x...)
-	sort.Float64s(y)
-	return y[len(y)/2]
 }
