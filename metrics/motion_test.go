@@ -87,6 +87,20 @@ func TestCourseOfABat(t *testing.T) {
 			t.Errorf("hands shown at %g s: %.3f m, %.2f m/s; want %.3f, %.2f", at, pos, vel, [2]float64{k * w.X, k * w.Z}, [2]float64{k*v.X + rate*w.X, k*v.Z + rate*w.Z})
 		}
 	}
+	// Without a lens a place is moved by what perspective would do, and its velocity is
+	// still the change of place.
+	flat := b.p.view
+	flat.Lens = false
+	c = batCourse(b.m.bat, flat, 1/filmDistanceM)
+	for name, of := range map[string]func(t float64) (pos, vel [2]float64){"barrel": c.barrel, "hands": c.hands} {
+		const h = 1e-5
+		p, _ := of(0.12 - h)
+		q, _ := of(0.12 + h)
+		_, v := of(0.12)
+		if math.Hypot((q[0]-p[0])/(2*h)-v[0], (q[1]-p[1])/(2*h)-v[1]) > 0.05 {
+			t.Errorf("%s without a lens: %.3f m/s, by difference %.3f, %.3f", name, v, (q[0]-p[0])/(2*h), (q[1]-p[1])/(2*h))
+		}
+	}
 	// Barrel's speed towards the camera.
 	_, v := truth(0.13, battest.LeverM)
 	if got := b.m.depthVel(0.13); !near(got, v.Y, 1) {
@@ -99,7 +113,9 @@ func TestCourseOfABat(t *testing.T) {
 }
 
 // The kink of an impact takes an eighth of the barrel's speed along its travel, give or
-// take a twenty-fifth. The speed is that of the filmed swing by differences.
+// take a twenty-fifth, and nothing across it; the bend of its path, which goes with the
+// square of speed, is then 0.7656 of what it was. The speed is that of the filmed swing,
+// the bend that of the bat's places, both by differences.
 func TestKink(t *testing.T) {
 	t.Parallel()
 	b, truth := fitted(t)
@@ -109,6 +125,14 @@ func TestKink(t *testing.T) {
 	speed := math.Hypot(v.X, v.Z)
 	if k.TimeS != b.m.contact.TimeS || !near(k.Mean[0][0], -speed/8, 0.02*speed/8) || !near(k.SD[0], speed/25, 0.02*speed/25) {
 		t.Errorf("at %.4f s: %.3f ± %.3f m/s along, want %.3f ± %.3f", k.TimeS, k.Mean[0][0], k.SD[0], -speed/8, speed/25)
+	}
+	var p [3]geom.World
+	for i := range p {
+		p[i] = b.m.bat.Barrel(b.m.contact.TimeS-h*float64(2-i), fit.Before)
+	}
+	bend := (b.m.dir[0]*(p[2].Z-2*p[1].Z+p[0].Z) - b.m.dir[1]*(p[2].X-2*p[1].X+p[0].X)) / (h * h)
+	if want := (0.875*0.875 - 1) * bend; len(k.Mean[1]) != 2 || k.Mean[1][0] != 0 || !near(k.Mean[1][1], want, 0.03*math.Abs(want)) || math.Abs(want) < 5 {
+		t.Errorf("across: %.3f m/s and m/s², want 0 and %.3f", k.Mean[1], want)
 	}
 	// A few tenths of a metre a second across: far less than along it.
 	if k.Cross[0] != 0.25 {
@@ -296,5 +320,25 @@ func TestWrongView(t *testing.T) {
 	v.Lens = false
 	if got := tilted.view(v); got.TiltRad != 0 || got.YawRad != 0 || got.DistanceM != 6 {
 		t.Errorf("without a lens: %+v", got)
+	}
+}
+
+// A bat serves for another time of contact up to half a millisecond away, and for any
+// random motion; beyond that it is fitted anew.
+func TestBatServesNearby(t *testing.T) {
+	t.Parallel()
+	b, _ := fitted(t)
+	at := func(offS float64, n nuisance, p paths) bool {
+		c := b.m.contact
+		c.TimeS = b.m.bat.ContactS() + offS
+		return batAt(p, c, p.view, b.m.bat, n) == b.m.bat
+	}
+	if !at(0.0004, nuisance{}, b.p) || at(0.0007, nuisance{}, b.p) || !at(0.01, nuisance{rng: rand.New(rand.NewPCG(1, 1))}, b.p) {
+		t.Error("want the same bat 0.4 ms away and for a random motion, and another 0.7 ms away")
+	}
+	bare := b.p
+	bare.scale.Source = "guess"
+	if at(0, nuisance{}, bare) {
+		t.Error("a bat without a scale")
 	}
 }

@@ -6,6 +6,8 @@ import (
 	"sync"
 	"testing"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"ashline/metrics/bat/battest"
 	"ashline/metrics/fit"
 	"ashline/metrics/geom"
@@ -161,5 +163,29 @@ func TestStartIsTheBat(t *testing.T) {
 		if c := p.Dir.X*dir.X + p.Dir.Y*dir.Y + p.Dir.Z*dir.Z; c < math.Cos(math.Pi/6) {
 			t.Errorf("%+.0f ms: %.0f° off the bat", 1000*p.TimeS, math.Acos(c)*180/math.Pi)
 		}
+	}
+}
+
+// A pose's rates are those of its place and of its direction of length 1, whatever length
+// the unknowns give it: by differences of the poses.
+func TestPoseRatesAreDifferences(t *testing.T) {
+	t.Parallel()
+	b := someBat(4)
+	at := func(t float64) Pose { return b.At(t, fit.Before) }
+	const tm, h, leverM = 0.013, 1e-5, 0.6
+	p, q, r := at(tm-h), at(tm), at(tm+h)
+	for _, c := range []struct {
+		name      string
+		got, want geom.World
+	}{
+		{"velocity", q.Vel(leverM), r3.Scale(1/(2*h), r3.Sub(r.At(leverM), p.At(leverM)))},
+		{"acceleration", q.Acc(leverM), r3.Scale(1/(h*h), r3.Sub(r3.Add(p.At(leverM), r.At(leverM)), r3.Scale(2, q.At(leverM))))},
+	} {
+		if off := r3.Norm(r3.Sub(c.got, c.want)); off > 1e-3*(1+r3.Norm(c.want)) {
+			t.Errorf("%s %.4f, by differences %.4f", c.name, c.got, c.want)
+		}
+	}
+	if l := q.lengthOfDir; math.Abs(l-1) < 0.01 {
+		t.Fatalf("a direction of length %g shows nothing", l)
 	}
 }

@@ -1,8 +1,6 @@
 package bat
 
 import (
-	"math"
-
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"ashline/metrics/fit"
@@ -40,9 +38,15 @@ func poseOf(x []float64, s fit.Basis) Pose {
 		}
 	}
 	w := func(o, k int) geom.World { return geom.World{X: d[o][k], Y: d[o][k+1], Z: d[o][k+2]} }
-	p := Pose{Hands: w(0, 0), HandsV: w(1, 0), HandsA: w(2, 0), Dir: w(0, 3), DirV: w(1, 3), DirA: w(2, 3)}
-	p.lengthOfDir = math.Sqrt(r3.Dot(p.Dir, p.Dir))
-	p.Dir = geom.Unit(p.Dir)
+	u, v, a := w(0, 3), w(1, 3), w(2, 3)
+	p := Pose{Hands: w(0, 0), HandsV: w(1, 0), HandsA: w(2, 0), Dir: geom.Unit(u), lengthOfDir: r3.Norm(u)}
+	// The direction is the unknowns' without their length l, and so are its rates: u = l·e,
+	// u′ = l·e′ + l′·e, u″ = l·e″ + 2·l′·e′ + l″·e, and e·e″ = −e′·e′.
+	over, rate := 1/p.lengthOfDir, r3.Dot(p.Dir, v)
+	p.DirV = r3.Scale(over, geom.Along(v, -rate, p.Dir))
+	bend := geom.Along(a, -2*rate, p.DirV)
+	bend = r3.Scale(over, geom.Along(bend, -r3.Dot(p.Dir, bend), p.Dir))
+	p.DirA = geom.Along(bend, -r3.Dot(p.DirV, p.DirV), p.Dir)
 	return p
 }
 
