@@ -97,3 +97,24 @@ func TestLack(t *testing.T) {
 		}
 	}
 }
+
+// An elbow's angle whose interval is wider than 75° is said not to be known, with the
+// interval; a narrower one is told.
+func TestWidestAngle(t *testing.T) {
+	t.Parallel()
+	for wide, want := range map[float64]bool{70: true, 80: false} {
+		f := noFigures()
+		f.metric[catalogue.BodyLeadElbowContactDeg] = 90
+		var s spread
+		for i := range 2001 {
+			d := noFigures()
+			// An even spread, of which 95 % are this wide.
+			d.metric[catalogue.BodyLeadElbowContactDeg] = 90 + wide/0.95*(float64(i)/2000-0.5)
+			s.draws = append(s.draws, d)
+		}
+		v := footingOf(paths{sighted: sighted{setting: setting{scale: ScaleUse{Source: "points"}}}}, motion{}, f).value(catalogue.BodyLeadElbowContactDeg, s)
+		if v.Known() != want || !want && !strings.Contains(v.Why, "anything from 50° to 130°") {
+			t.Errorf("%g° wide: %v", wide, v)
+		}
+	}
+}

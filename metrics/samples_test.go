@@ -29,6 +29,14 @@ func TestBarrelInEveryFrame(t *testing.T) {
 				t.Errorf("%s, frame %d: %+v, known %v; want %s at %.1f", name, f, got, ok, c.how, px)
 			}
 		}
+		// A sighting that is off by what both are unsure of is believed.
+		hidden, _ := cur.place(f, s.TimeS, Sample{}, false)
+		on := s
+		on.XPx = hidden.XPx + 2.8*math.Sqrt(hidden.VarXX+s.VarXX)
+		on.YPx = hidden.YPx
+		if got, ok := cur.place(f, s.TimeS, on, true); !ok || got.How != Seen {
+			t.Errorf("2.8 s.d. off, frame %d: %+v, known %v", f, got, ok)
+		}
 		// What lies 30 px off is another thing, or the bat is wrong: told as neither.
 		s.XPx += 30
 		if got, ok := cur.place(f, s.TimeS, s, true); ok || got.How != Filled || got.VarXX < 400 {
