@@ -20,6 +20,7 @@ type sceneFlags struct {
 	timing, codec                    string
 	count, rotate, hide, workers     int
 	kind, bats, side, light, look    string
+	lamp, scenery                    string
 	barrelColour, handsColour, fault string
 	bands, distract                  []string
 	variable, cardNoise, asJSON      bool
@@ -42,7 +43,15 @@ them. The same seed, family and flags give the same frames.
 Families: clean, fps120, dim250 (1/250 s, low light), jacket (cloth of the
 band's hue), hidden12 (barrel hidden for 12 frames), shake (hand-held), yaw15
 (off square), rotated (turned by the file's tags), vfr (variable frame rate),
-left (left-handed), rolling (rolling shutter).`,
+left (left-handed), rolling (rolling shutter). Of swings that meet nothing or barely:
+late, early, over, under, tip, check, take. Of the field, with cameras, lamps, hitters
+and impacts drawn wide: outside, and with one more thing each hedge (the band's hue,
+duller, in the scenery), clay (orange before clay and cones of the very colour), crowd
+(people with the band's colour moving behind, and a second hitter), drift (exposure and
+white balance), fps60 (1/250 s), closed (from behind the back), bare (no band at the
+hands), flat (the bat level and pointing at the lens), glare (reflective bands), net
+(through a net near the lens), stutter (dropped and doubled frames), bump (a jolt of the
+camera), messenger (848x480, 60 fps, 700 kb/s).`,
 		Example: `  ashline-lab scene --seed 7 --out clips
   ashline-lab scene --seed 1 --count 6 --family shake --out clips
   ashline-lab scene --seed 3 --attack 4 --descent 7 --timing late --distance 5.2 --out clips
@@ -51,7 +60,7 @@ left (left-handed), rolling (rolling shutter).`,
 	}
 	fl := cmd.Flags()
 	fl.Uint64Var(&f.seed, "seed", 1, "seed of everything random")
-	fl.StringVar(&f.family, "family", "clean", "kind of scene: clean, fps120, dim250, jacket, hidden12, shake, yaw15, rotated, vfr, left, rolling")
+	fl.StringVar(&f.family, "family", "clean", "kind of scene, one of those above")
 	fl.IntVar(&f.count, "count", 1, "number of scenes, with seeds counting up")
 	fl.StringVar(&f.out, "out", "", "folder for the files (made if missing)")
 	fl.StringVar(&f.name, "name", "", "name of the files (default FAMILY-SEED)")
@@ -65,6 +74,8 @@ left (left-handed), rolling (rolling shutter).`,
 	fl.StringVar(&f.bats, "bats", "", "right or left")
 	fl.StringVar(&f.side, "side", "", "side the camera films from: open or closed")
 	fl.StringVar(&f.light, "light", "", "bright, indoor or dim")
+	fl.StringVar(&f.lamp, "lamp", "", "where the light comes from: above, side, behind or sky")
+	fl.StringVar(&f.scenery, "scenery", "", "hedge or clay instead of the cage")
 	fl.StringVar(&f.look, "bat-look", "", "wood, dark or metal")
 	fl.StringVar(&f.barrelColour, "barrel-colour", "", "colour of the barrel's band, #rrggbb")
 	fl.StringVar(&f.handsColour, "hands-colour", "", "colour of the hands' band, #rrggbb, or none")
@@ -181,6 +192,8 @@ func (f *sceneFlags) params(cmd *cobra.Command, seed uint64) (scene.Params, erro
 		{&p.Bats, f.bats},
 		{&p.Side, f.side},
 		{&p.Light, f.light},
+		{&p.Lamp, f.lamp},
+		{&p.Scenery, f.scenery},
 		{&p.BatLook, f.look},
 		{&p.BarrelColour, f.barrelColour},
 		{&p.HandsColour, f.handsColour},

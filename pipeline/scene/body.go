@@ -96,19 +96,31 @@ func (s *swing) pose(t, tall float64) pose {
 	return q
 }
 
+// points are where the joints are.
+func (q *pose) points() []*Vec {
+	return []*Vec{
+		&q.head, &q.neck, &q.chest, &q.pelvis, &q.buckle, &q.leadShoulder, &q.leadElbow, &q.leadWrist, &q.leadHand,
+		&q.backShoulder, &q.backElbow, &q.backWrist, &q.backHand, &q.leadHip, &q.leadKnee, &q.leadAnkle, &q.leadToe,
+		&q.backHip, &q.backKnee, &q.backAnkle, &q.backToe, &q.backHipMark,
+	}
+}
+
 // flip mirrors the pose for a left-handed hitter.
 func (q pose) flip(side float64) pose {
 	if side > 0 {
 		return q
 	}
-	for _, v := range []*Vec{
-		&q.head, &q.neck, &q.chest, &q.pelvis, &q.buckle, &q.leadShoulder, &q.leadElbow, &q.leadWrist, &q.leadHand,
-		&q.backShoulder, &q.backElbow, &q.backWrist, &q.backHand, &q.leadHip, &q.leadKnee, &q.leadAnkle, &q.leadToe,
-		&q.backHip, &q.backKnee, &q.backAnkle, &q.backToe, &q.face, &q.gaze, &q.backHipMark,
-	} {
+	for _, v := range append(q.points(), &q.face, &q.gaze) {
 		*v = v.flip(-1)
 	}
 	return q
+}
+
+// shift moves the pose.
+func (q *pose) shift(by Vec) {
+	for _, v := range q.points() {
+		*v = v.add(by)
+	}
 }
 
 // joints names the points that a band can mark, and the head.

@@ -49,7 +49,7 @@ func (s *Scene) Card(l Labels, noisy bool) metrics.Card {
 		Side: p.Side, Pitcher: s.Cam.Pitcher, DistanceM: round(p.DistanceM*(1+off(0.03)), 3),
 		YawDeg: round(p.YawDeg+off(1), 2), RollDeg: round(p.RollDeg+off(0.3), 2), ReadoutMS: p.ReadoutMS, Held: "steady",
 	}
-	if p.ShakePx > 0 {
+	if p.ShakePx > 0 || p.PanPx != 0 {
 		c.Camera.Held = "hand"
 	}
 	if p.FileFPS != p.FPS {
@@ -90,6 +90,9 @@ func (s *Scene) Card(l Labels, noisy bool) metrics.Card {
 		case "belt_buckle":
 			c.Marks.BeltBuckle = m
 		}
+	}
+	if p.TiltDeg != 0 {
+		c.Camera.TiltDeg = round(p.TiltDeg+off(0.5), 2)
 	}
 	c.Pitch = metrics.PitchCard{Line: "tracked", Ball: "baseball"}
 	return c

@@ -53,7 +53,7 @@ func (s *Scene) encode(ctx context.Context, path string, o WriteOptions) (err er
 	case fed != nil:
 		return fmt.Errorf("%w: %w", ErrEncode, fed)
 	}
-	if s.P.VariableRate || s.P.RotateDeg != 0 {
+	if s.P.uneven() || s.P.RotateDeg != 0 {
 		if err := retouch(tmp, s.ptsS, s.P.RotateDeg); err != nil {
 			return err
 		}
@@ -103,10 +103,14 @@ func (s *Scene) encoderArgs(out string, o WriteOptions) ([]string, error) {
 		"-chroma_sample_location", "left",
 		"-pix_fmt", "yuv420p", "-colorspace", "bt709", "-color_primaries", "bt709", "-color_trc", "bt709", "-color_range", "tv",
 	}
-	args = append(args, codec...)
-	args = append(args, "-crf", strconv.Itoa(crf), "-preset", preset, "-threads", "1",
+	quality := []string{"-crf", strconv.Itoa(crf)}
+	if k := s.P.BitrateKbps; k > 0 { // as a messenger squeezes a clip; bursts of half as much again
+		quality = []string{"-b:v", fmt.Sprintf("%dk", k), "-maxrate", fmt.Sprintf("%dk", k*3/2), "-bufsize", fmt.Sprintf("%dk", 2*k)}
+	}
+	args = append(append(args, codec...), quality...)
+	args = append(args, "-preset", preset, "-threads", "1",
 		"-video_track_timescale", strconv.Itoa(fileTicks), "-f", "mp4")
-	if !s.P.VariableRate {
+	if !s.P.uneven() {
 		// The table of times is at the file's end, so that it can grow; where it
 		// does not, it goes first.
 		args = append(args, "-movflags", "+faststart")

@@ -39,7 +39,7 @@ func light(cameraSide float64) Vec { return Vec{0.18, 0.42 * cameraSide, 0.88}.u
 
 // draw adds the capsule to rows top..bottom; the edge of a pixel is covered by
 // its distance to the outline.
-func (l *layer) draw(c *capsule, v *view, lamp Vec, net []float32, top, bottom int) {
+func (l *layer) draw(c *capsule, v *view, lamp *lamp, net []float32, top, bottom int) {
 	pa, pb := v.project(c.a), v.project(c.b)
 	if pa.DepthM < 0.3 || pb.DepthM < 0.3 {
 		return
@@ -64,7 +64,7 @@ func (l *layer) draw(c *capsule, v *view, lamp Vec, net []float32, top, bottom i
 	if math.Abs(k) < 0.999 {
 		tilt = k / math.Sqrt(1-k*k)
 	}
-	lx, ly, lz := lamp.dot(v.cam.Right), lamp.dot(v.cam.Down), -lamp.dot(v.cam.Forward)
+	lx, ly, lz := lamp.dir.dot(v.cam.Right), lamp.dir.dot(v.cam.Down), -lamp.dir.dot(v.cam.Forward)
 	for y := y0; y < y1; y++ {
 		for x := x0; x < x1; x++ {
 			dx, dy := float64(x)-pa.XPx, float64(y)-pa.YPx
@@ -91,7 +91,8 @@ func (l *layer) draw(c *capsule, v *view, lamp Vec, net []float32, top, bottom i
 			z := pa.DepthM + t*(pb.DepthM-pa.DepthM)
 			z -= nz * r * z / f
 			nx, ny := qx/r, qy/r
-			bright := 0.30 + 0.62*math.Max(0, nx*lx+ny*ly+nz*lz) + 0.14*nz
+			bright := lamp.even*0.30 + lamp.direct*0.62*math.Max(0, nx*lx+ny*ly+nz*lz) + lamp.even*0.14*nz
+			bright += lamp.upper(nx*v.cam.Right.Z + ny*v.cam.Down.Z - nz*v.cam.Forward.Z)
 			if c.weave > 0 {
 				g := grain(t*7+across/r*1.2, across/r*2.5+t*3, c.seed)
 				bright *= 1 + float64(c.weave)*(g-0.5)

@@ -14,6 +14,10 @@ func newNoise(seed, stream uint64) *noise {
 	return n
 }
 
+// newStream is a generator that has nothing in common with that of a neighbouring seed;
+// newNoise of the next seed is the same sequence, one later.
+func newStream(seed, stream uint64) *noise { return newNoise(newNoise(seed, stream).next(), stream) }
+
 // next steps a 64-bit mixing counter.
 func (n *noise) next() uint64 {
 	n.s += 0x9e3779b97f4a7c15

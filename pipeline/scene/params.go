@@ -139,7 +139,9 @@ type Params struct {
 
 	// Distract adds, of: jacket (same hue as the barrel's band, on a hook),
 	// bystander (wearing it), coach (walking behind the cage), balls (lying on
-	// the turf), sleeve (of a hue near the barrel's band).
+	// the turf), sleeve (of a hue near the barrel's band), cones (of
+	// the band's very colour), crowd (people who move about in that colour, and another
+	// hitter with the same bands).
 	Distract []string `json:"distract,omitempty"`
 	// HideFrames is for how many frames something near the camera hides the
 	// barrel. Defaults to 0.
@@ -151,6 +153,33 @@ type Params struct {
 	// for those of the line, TimingMS for early and late. Defaults to none.
 	Fault string `json:"fault,omitempty"`
 
+	// Lamp is where the light comes from: above, side, behind (the hitter) or sky, an
+	// overcast one. Defaults to the cage's own, above and a little to the camera's side.
+	Lamp string `json:"lamp,omitempty"`
+	// Scenery is hedge or clay. Defaults to the cage.
+	Scenery string `json:"scenery,omitempty"`
+	// BandFinish is foil for reflective tape. Defaults to cloth.
+	BandFinish string `json:"band_finish,omitempty"`
+	// Loose is how far hitters differ from the nominal one, as a multiple of the usual.
+	// Defaults to 1.
+	Loose float64 `json:"loose,omitempty"`
+	// PanPx is how far a slow pan goes over the whole clip, px. Defaults to 0.
+	PanPx float64 `json:"pan_px,omitempty"`
+	// BumpPx is how far a bump throws the camera, px, and BumpAtS when, s. Default to 0.
+	BumpPx  float64 `json:"bump_px,omitempty"`
+	BumpAtS float64 `json:"bump_at_s,omitempty"`
+	// DriftStops is how far the exposure drifts either way over the clip, stops, and
+	// DriftWhite the white balance, as a share of red and blue. Default to 0.
+	DriftStops float64 `json:"drift_stops,omitempty"`
+	DriftWhite float64 `json:"drift_white,omitempty"`
+	// Stutter drops frames, and shows some twice in the place of the next. Defaults to false.
+	Stutter bool `json:"stutter,omitempty"`
+	// NearNetM is how far before the lens a net hangs, m. Defaults to none.
+	NearNetM float64 `json:"near_net_m,omitempty"`
+	// BitrateKbps is what the encoder may spend, kilobits a second, instead of a constant
+	// quality. Defaults to 0.
+	BitrateKbps int `json:"bitrate_kbps,omitempty"`
+
 	family string // an unknown one that Random was asked for
 }
 
@@ -161,7 +190,7 @@ var (
 	kinds       = []string{"live", "machine", "toss", "tee", "dry"}
 	lights      = []string{"bright", "indoor", "dim"}
 	looks       = []string{"wood", "dark", "metal"}
-	distractors = []string{"jacket", "bystander", "coach", "balls", "sleeve"}
+	distractors = []string{"jacket", "bystander", "coach", "balls", "sleeve", "cones", "crowd"}
 	bandNames   = []string{"lead_elbow", "lead_shoulder", "lead_wrist", "back_elbow", "back_hip", "belt_buckle"}
 	hexColour   = regexp.MustCompile(`^#[0-9a-fA-F]{6}$`)
 )
@@ -289,7 +318,7 @@ func (p Params) check() error {
 		return nil
 	}
 	var families []string
-	for _, f := range append(Families(), UnmetFamilies()...) {
+	for _, f := range AllFamilies() {
 		families = append(families, string(f))
 	}
 	if p.family != "" {
@@ -317,6 +346,10 @@ func (p Params) check() error {
 		within("release distance", p.ReleaseDistanceM, 2.5, 20), within("release height", p.ReleaseHeightM, 0.2, 2.5),
 		within("contact x", p.ContactXM, -0.3, 1), within("contact height", p.ContactHeightM, 0.35, 1.4),
 		within("hide", float64(p.HideFrames), 0, 60), within("hide at", p.HideAtS, -0.5, 0.4),
+		among("lamp", p.Lamp, lamps), among("scenery", p.Scenery, sceneries), among("band finish", p.BandFinish, []string{"", foil}),
+		within("loose", p.Loose, 0, 3), within("pan", p.PanPx, -200, 200), within("bump", p.BumpPx, 0, 60), within("bump at", p.BumpAtS, -3, 3),
+		within("drift stops", p.DriftStops, 0, 1.5), within("drift white", p.DriftWhite, 0, 0.3),
+		within("near net", p.NearNetM, 0, 2), within("bitrate", float64(p.BitrateKbps), 0, 1e5),
 		p.checkFault(),
 	}
 	if p.WidthPx%2 != 0 || p.HeightPx%2 != 0 {
@@ -376,3 +409,11 @@ const (
 func (p Params) reachM() float64 { return ballRadiusM + p.BarrelDiameterM/2 }
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+// looseness is how far hitters differ from the nominal one.
+func (p Params) looseness() float64 {
+	if p.Loose == 0 {
+		return 1
+	}
+	return p.Loose
+}

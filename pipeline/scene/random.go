@@ -162,7 +162,9 @@ func Random(seed uint64, family Family) Params {
 	case Taken:
 		p.HoldMS = r.between(takenMS, 300)
 	default:
-		p.family = string(family)
+		if !p.field(family) {
+			p.family = string(family)
+		}
 	}
 	if slices.Contains(p.Distract, "jacket") && p.BarrelColour == orange {
 		p.BarrelColour = "#ff2d95"

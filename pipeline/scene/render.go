@@ -37,7 +37,9 @@ func (s *Scene) Frame(i int, buf []byte) error {
 		}
 	}
 	defer s.pool.Put(d)
+	i = s.shown(i)
 	s.light(i, d)
+	s.develop(i, d.acc)
 	s.crew.sensor.expose(d.acc, buf, newNoise(s.P.Seed, 0xf000+uint64(i)))
 	return nil
 }
@@ -61,6 +63,7 @@ func (s *Scene) light(i int, d *studio) {
 		s.strip(d, &v, t, n, nb, top, bottom)
 	}
 	s.drawHider(d, &v)
+	s.drawNearNet(d, &v)
 }
 
 // samples is how many instants of the bat and ball, and of people, make up the
@@ -76,6 +79,9 @@ func (s *Scene) samples(i int) (n, nb int) {
 		px = math.Max(px, move(func(t float64) Vec { q, _ := s.Ball(t); return q }))
 	}
 	nb = int(clamp(math.Ceil(move(s.Hands)/1.5), 1, 12))
+	if s.crew.rival != nil { // a bat among the people
+		nb = max(nb, 8)
+	}
 	per := int(math.Ceil(clamp(px*1.3, minSamples, maxSamples) / float64(nb)))
 	return per * nb, nb
 }
@@ -88,7 +94,7 @@ func (s *Scene) inPicture(q Vec, margin float64) bool {
 
 // strip renders rows top..bottom, exposed about time t.
 func (s *Scene) strip(d *studio, v *view, t float64, n, nb, top, bottom int) {
-	lamp := light(s.P.cameraSide())
+	lamp := &s.crew.lamp
 	per := n / nb
 	for j := range nb {
 		tb := t + ((float64(j)+0.5)/float64(nb)-0.5)*s.P.ShutterS
@@ -148,6 +154,8 @@ type crew struct {
 	others []extra
 	paint  paint
 	expose float32
+	lamp   lamp
+	rival  *rival
 }
 
 // extra is a person who is not the hitter.
@@ -156,12 +164,13 @@ type extra struct {
 	x, y, tall    float64
 	dir           Vec
 	speed, stride float64
+	cuff          *rgb // colour of bands on the wrists
 }
 
 func newCrew(s *Scene) *crew {
 	p := s.P
 	rnd := newNoise(p.Seed, 0xc4e3)
-	c := &crew{sensor: newSensor(p.Light), hitter: newOutfit(rnd), expose: exposure[p.Light]}
+	c := &crew{sensor: newSensor(p.Light), hitter: newOutfit(rnd), expose: p.exposed(), lamp: newLamp(p)}
 	hue := hex(p.BarrelColour)
 	if slices.Contains(p.Distract, "sleeve") {
 		c.hitter.sleeve = hue.mix(rgb{0.25, 0.2, 0.25}, 0.35).times(0.8)
@@ -188,6 +197,11 @@ func newCrew(s *Scene) *crew {
 			dir: Vec{dir, 0, 0}, speed: 1.3, stride: 1,
 		})
 	}
+	if slices.Contains(p.Distract, "crowd") {
+		var crowd []extra
+		crowd, c.rival = newCrowd(p, behind)
+		c.others = append(c.others, crowd...)
+	}
 	c.paint = newPaint(p)
 	return c
 }
@@ -195,8 +209,14 @@ func newCrew(s *Scene) *crew {
 // people gives everyone's capsules at time t.
 func (c *crew) people(s *Scene, t float64, out []capsule) []capsule {
 	for _, e := range c.others {
-		at := Vec{e.x, e.y, 0}.add(e.dir.mul(e.speed * t))
-		out = append(out, standing(at.X, at.Y, e.dir, e.tall, e.stride, 2*math.Pi*t/1.05).figure(e.o, true)...)
+		q := e.walking(t)
+		out = append(out, q.figure(e.o, true)...)
+		if e.cuff != nil {
+			out = append(out, q.cuffs(*e.cuff)...)
+		}
+	}
+	if c.rival != nil {
+		out = append(out, c.rival.figure(s, t)...)
 	}
 	q := s.pose(t)
 	out = append(out, q.figure(c.hitter, false)...)

@@ -135,7 +135,7 @@ func TestPixelCentresAreWholeNumbers(t *testing.T) {
 	cam := Camera{FocalPx: 100, CXPx: 31.5, CYPx: 31.5, Right: Vec{1, 0, 0}, Down: Vec{0, 0, -1}, Forward: Vec{0, 1, 0}}
 	v := newView(&cam, shake{})
 	q := Vec{0.03, 1, -0.07}
-	l.draw(&capsule{a: q, b: q, ra: 0.1, rb: 0.1, colour: rgb{1, 1, 1}}, &v, Vec{0, 0, 1}, nil, 0, 64)
+	l.draw(&capsule{a: q, b: q, ra: 0.1, rb: 0.1, colour: rgb{1, 1, 1}}, &v, &lamp{dir: Vec{0, 0, 1}, direct: 1, even: 1}, nil, 0, 64)
 	sum, sx, sy := 0.0, 0.0, 0.0
 	for k, c := range l.cover {
 		sum, sx, sy = sum+float64(c), sx+float64(c)*float64(k%64), sy+float64(c)*float64(k/64)

@@ -28,6 +28,7 @@ type Scene struct {
 	timesS []float64 // mid-exposure, contact = 0
 	ptsS   []float64 // in the file
 	shakes []shake
+	gains  []rgb // each frame's, of exposure and white balance; nil without
 	hider  hider
 
 	once  sync.Once
@@ -64,6 +65,7 @@ func New(p Params) (*Scene, error) {
 	}
 	s.setTimes()
 	s.setShake()
+	s.setGains()
 	s.setHider()
 	return s, nil
 }
@@ -312,6 +314,17 @@ func (s *Scene) setTimes() {
 				t = s.timesS[0] + ticks/fileTicks/slow
 			}
 		}
+		if p.Stutter && i > 0 {
+			u := rnd.uniform()
+			if u < droppedShare {
+				continue
+			}
+			if u < droppedShare+doubledShare {
+				s.ptsS = append(s.ptsS, (t-s.timesS[0])*slow)
+				s.timesS = append(s.timesS, s.timesS[len(s.timesS)-1])
+				continue
+			}
+		}
 		s.timesS = append(s.timesS, t)
 		s.ptsS = append(s.ptsS, (t-s.timesS[0])*slow)
 	}
@@ -322,6 +335,7 @@ func (s *Scene) Frames() int { return len(s.timesS) }
 
 func (s *Scene) setShake() {
 	s.shakes = make([]shake, len(s.timesS))
+	defer s.sway()
 	if s.P.ShakePx == 0 {
 		return
 	}

@@ -7,6 +7,7 @@ type paint struct {
 	wood, grip, barrel, hands rgb
 	gripEnd                   float64 // m from the knob
 	gloss, bandGloss          float64
+	bandShine                 float64 // sharpness of the gloss
 	look                      string
 	bandLo, bandHi            float64 // barrel's band, m from the knob
 	handLo, handHi            float64
@@ -14,10 +15,22 @@ type paint struct {
 	seed                      uint64
 }
 
+// The gloss of wood, cloth and metal is usualShine sharp. Reflective tape is foil: bright
+// and broad, so that it is white wherever it throws the lamp back (chosen by eye).
+const (
+	usualShine = 24.0
+	foil       = "foil"
+	foilGloss  = 3.0
+	foilShine  = 9.0
+)
+
 const handsBandM = 0.04 // width of the hands' band
 
 func newPaint(p Params) paint {
-	c := paint{look: p.BatLook, seed: p.Seed, expose: exposure[p.Light], barrel: hex(p.BarrelColour), bandGloss: 0.06}
+	c := paint{look: p.BatLook, seed: p.Seed, expose: p.exposed(), barrel: hex(p.BarrelColour), bandGloss: 0.06, bandShine: usualShine}
+	if p.BandFinish == foil {
+		c.bandGloss, c.bandShine = foilGloss, foilShine
+	}
 	mark := p.BatLengthM - p.BandFromEndM
 	c.bandLo, c.bandHi = mark-p.BandWidthM/2, mark+p.BandWidthM/2
 	c.handLo, c.handHi = -1, -1
@@ -41,28 +54,28 @@ func newPaint(p Params) paint {
 }
 
 // at is the bat's colour where a ray w met it.
-func (c *paint) at(k strike, w, lamp Vec) rgb {
-	col, gloss := c.wood, c.gloss
+func (c *paint) at(k strike, w Vec, lamp *lamp) rgb {
+	col, gloss, shine := c.wood, c.gloss, usualShine
 	switch {
 	case k.s >= c.bandLo && k.s <= c.bandHi:
-		col, gloss = c.barrel, c.bandGloss
+		col, gloss, shine = c.barrel, c.bandGloss, c.bandShine
 	case k.s >= c.handLo && k.s <= c.handHi:
-		col, gloss = c.hands, c.bandGloss
+		col, gloss, shine = c.hands, c.bandGloss, c.bandShine
 	case k.s < c.gripEnd:
 		col, gloss = c.grip, 0.02
 	case c.look == "wood":
 		col = col.times(float32(0.88 + 0.24*grain(k.s*6, k.normal.Z*5+k.normal.X*3, c.seed)))
 	}
-	ndl := math.Max(0, k.normal.dot(lamp))
+	ndl := math.Max(0, k.normal.dot(lamp.dir))
 	view := w.unit()
-	lit := col.times(float32(0.34 + 0.60*ndl + 0.12*math.Max(0, -k.normal.dot(view))))
-	half := lamp.sub(view).unit()
-	spec := float32(gloss * math.Pow(math.Max(0, k.normal.dot(half)), 24))
+	lit := col.times(float32(lamp.even*0.34 + lamp.direct*0.60*ndl + lamp.even*0.12*math.Max(0, -k.normal.dot(view)) + lamp.upper(k.normal.Z)))
+	half := lamp.dir.sub(view).unit()
+	spec := float32(gloss * lamp.direct * math.Pow(math.Max(0, k.normal.dot(half)), shine))
 	return rgb{lit[0] + spec, lit[1] + spec, lit[2] + spec}.times(c.expose)
 }
 
 // leather is the ball's colour: white with two seams.
-func (c *paint) leather(n Vec, lamp Vec, spin float64) rgb {
+func (c *paint) leather(n Vec, lamp *lamp, spin float64) rgb {
 	sn, cs := math.Sincos(spin)
 	x, z := cs*n.X-sn*n.Z, sn*n.X+cs*n.Z
 	col := rgb{0.78, 0.77, 0.73}
@@ -70,11 +83,11 @@ func (c *paint) leather(n Vec, lamp Vec, spin float64) rgb {
 	if seam < 0.07 {
 		col = rgb{0.55, 0.30, 0.27}
 	}
-	return col.times(float32(0.40+0.58*math.Max(0, n.dot(lamp))) * c.expose)
+	return col.times(float32(lamp.even*0.40+lamp.direct*0.58*math.Max(0, n.dot(lamp.dir))+lamp.upper(n.Z)) * c.expose)
 }
 
 // shot adds one instant of bat and ball to the exposure.
-func (s *Scene) shot(d *studio, v *view, t, jx, jy float64, share float32, lamp Vec, top, bottom int) {
+func (s *Scene) shot(d *studio, v *view, t, jx, jy float64, share float32, lamp *lamp, top, bottom int) {
 	knob, dir := s.Bat(t)
 	eye := v.cam.Position
 	bat := newRod(&s.bat, knob, dir, eye)

@@ -11,6 +11,7 @@ type stage struct {
 	w, h, margin int
 	lin          []float32 // linear light, three values a pixel
 	net          []float32 // how much of the pixel the net's strings cover
+	near         []float32 // and those of a net before the lens; nil without
 	set          set
 }
 
@@ -32,13 +33,18 @@ type set struct {
 	feetX, feetY    float64
 	exposure        float32
 	lamps           [3]float64
+	scenery         string
+	topM            float64 // of the hedge or fence
+	lamp            lamp
+	cones           []Vec
+	coneColour      rgb
 }
 
 func newSet(s *Scene) set {
 	p := s.P
 	rnd := newNoise(p.Seed, 0x5e7)
 	far := -p.cameraSide()
-	t := set{far: far, netY: far * rnd.between(2.1, 2.6), wallY: far * rnd.between(3.6, 4.6), seed: p.Seed, exposure: exposure[p.Light]}
+	t := set{far: far, netY: far * rnd.between(2.1, 2.6), wallY: far * rnd.between(3.6, 4.6), seed: p.Seed, exposure: p.exposed()}
 	first := rnd.between(-3.2, -2.2)
 	for x := first; x < 5; x += 2.4 {
 		t.posts = append(t.posts, x)
@@ -67,6 +73,7 @@ func newSet(s *Scene) set {
 	if p.Kind == "tee" {
 		t.tee, t.teeAt = true, s.teeBall.flip(p.hitSide())
 	}
+	t.furnish(p)
 	return t
 }
 
@@ -92,7 +99,7 @@ func (t *set) ground(x, y, px float64) rgb {
 		g += 0.35 * (grain(x*160, y*160, t.seed+3) - 0.5)
 	}
 	c := t.turf.times(float32(0.55 + 0.75*g))
-	if math.Abs(within(math.Abs(y-t.far*0.6), 3.6)-1.8) < 0.008 { // a seam of the carpet
+	if t.scenery == "" && math.Abs(within(math.Abs(y-t.far*0.6), 3.6)-1.8) < 0.008 { // a seam of the carpet
 		c = c.times(0.7)
 	}
 	// Wear where hitters stand.
@@ -127,6 +134,9 @@ func (t *set) ground(x, y, px float64) rgb {
 	}
 	d := math.Hypot((x-t.feetX)/0.62, (y-t.feetY)/0.30) // the hitter's shadow
 	lit *= 1 - 0.42*bell(d*d)
+	if t.scenery != "" {
+		lit = t.lamp.matt(Vec{0, 0, 1}) * (1 - 0.5*t.shadow(x, y))
+	}
 	for _, b := range t.balls {
 		if dx, dy := x-b.X, y-b.Y; math.Abs(dx) < 0.2 && math.Abs(dy) < 0.2 {
 			lit *= 1 - 0.5*bell((dx*dx+dy*dy)/0.0025)
@@ -183,6 +193,9 @@ func (t *set) strings(x, z, px float64) float32 {
 
 // look gives the light along a ray, and how much of it the net covers.
 func (t *set) look(eye, w Vec, focal float64) (rgb, float32) {
+	if t.scenery != "" {
+		return t.outdoors(eye, w, focal), 0
+	}
 	depth := math.Inf(1)
 	var c rgb
 	if w.Z < -1e-6 {
@@ -210,6 +223,12 @@ func (t *set) look(eye, w Vec, focal float64) (rgb, float32) {
 			c = c.mix(rgb{0.035, 0.035, 0.037}, cover)
 			c, cover = t.netFurniture(c, cover, q, px)
 			depth = d
+		}
+	}
+	for _, at := range t.cones {
+		rod := newRod(&coneProfile, at, Vec{0, 0, 1}, eye)
+		if k, ok := rod.hit(w); ok && k.depth < depth {
+			c, depth, cover = t.coneColour.times(float32(t.lamp.matt(k.normal))), k.depth, 0
 		}
 	}
 	for _, b := range t.balls {
@@ -323,7 +342,7 @@ func newStage(s *Scene) *stage {
 		reach := math.Max(math.Abs(k.dxPx), math.Abs(k.dyPx)) + math.Abs(k.rotRad)*math.Hypot(s.Cam.CXPx, s.Cam.CYPx)
 		m = max(m, int(math.Ceil(reach))+2)
 	}
-	if s.P.ShakePx == 0 {
+	if !s.P.moves() {
 		m = 0
 	}
 	st := &stage{w: s.P.WidthPx + 2*m, h: s.P.HeightPx + 2*m, margin: m, set: newSet(s)}
@@ -344,6 +363,7 @@ func newStage(s *Scene) *stage {
 			st.net[i] = net
 		}
 	}
+	st.near = nearNet(s.P, &s.Cam, st)
 	return st
 }
 

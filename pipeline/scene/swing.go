@@ -4,7 +4,7 @@ import "math"
 
 const (
 	gripM        = 0.10  // middle of the two hands from the knob's end
-	releaseRiseS = 0.031 // spread of the bat's angular speed before its peak
+	releaseRiseS = 0.031 // spread of a usual bat's angular speed before its peak
 	releaseFallS = 0.080 // and after it
 	turnShare    = 0.17  // share of the early turn in the peak
 	turnMidS     = -0.085
@@ -50,6 +50,7 @@ type swing struct {
 	markM        float64
 	omegaRadS    float64 // angular speed just before contact
 	peakS        float64
+	riseS, fallS float64 // spread of the bat's angular speed before its peak and after
 	planeRateRad float64 // slow turn of the plane about the pitch's direction, rad/s
 	stance       Vec
 	waggle       float64
@@ -65,9 +66,12 @@ type swing struct {
 // bat along d0, moving with the asked in-plane speed and attack angle.
 func newSwing(p Params, mark0, d0 Vec) *swing {
 	rnd := newNoise(p.Seed, 0x5a)
+	loose := p.looseness()
+	gait := newStream(p.Seed, 0x100e)
 	s := &swing{
+		riseS: releaseRiseS * (1 + 0.25*(loose-1)*gait.between(-1, 1)), fallS: releaseFallS * (1 + 0.25*(loose-1)*gait.between(-1, 1)),
 		d0: d0, markM: p.BatLengthM - p.BandFromEndM - gripM, peakS: *p.PeakMS / 1000, impactAt: math.NaN(),
-		planeRateRad: rnd.between(-2.5, 2.5), waggle: rnd.between(0.01, 0.05),
+		planeRateRad: rnd.between(-2.5, 2.5) * loose, waggle: rnd.between(0.01, 0.05) * loose,
 		slotS: rnd.between(-0.13, -0.07), tuck: rnd.between(0.9, 1.7),
 		flat: p.Fault == LowFinish, stance: Vec{rnd.between(-0.4, -0.1), rnd.between(0.1, 0.4), 0.9}.unit(),
 	}
@@ -77,7 +81,7 @@ func newSwing(p Params, mark0, d0 Vec) *swing {
 	s.shift = grip0.sub(Vec{at0.X, at0.Y, at0.Z * tall})
 	knots := make([]Vec, len(handKnots))
 	for i, k := range handKnots {
-		wobble := Vec{rnd.between(-1, 1), rnd.between(-1, 1), rnd.between(-1, 1)}.mul(0.012)
+		wobble := Vec{rnd.between(-1, 1), rnd.between(-1, 1), rnd.between(-1, 1)}.mul(0.012 * loose)
 		if i == 5 {
 			wobble = Vec{}
 		}
@@ -101,9 +105,9 @@ func newSwing(p Params, mark0, d0 Vec) *swing {
 
 // rate is the bat's angular speed as a share of its peak, without impact.
 func (s *swing) rate(t float64) float64 {
-	w := releaseRiseS
+	w := s.riseS
 	if t > s.peakS {
-		w = releaseFallS
+		w = s.fallS
 	}
 	u, v := (t-s.peakS)/w, (t-turnMidS)/turnSpreadS
 	return math.Exp(-u*u/2) + turnShare*math.Exp(-v*v/2)
@@ -112,9 +116,9 @@ func (s *swing) rate(t float64) float64 {
 // turned is the integral of rate from 0 to t.
 func (s *swing) turned(t float64) float64 {
 	whole := func(t float64) float64 {
-		w := releaseRiseS
+		w := s.riseS
 		if t > s.peakS {
-			w = releaseFallS
+			w = s.fallS
 		}
 		k := math.Sqrt(math.Pi / 2)
 		return k*w*math.Erf((t-s.peakS)/(w*math.Sqrt2)) + k*turnShare*turnSpreadS*math.Erf((t-turnMidS)/(turnSpreadS*math.Sqrt2))
