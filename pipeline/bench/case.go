@@ -177,7 +177,7 @@ func (o *Outcome) track(path string) error {
 			continue
 		}
 		t := o.Truth.Frames[i]
-		if t.TimeS < judgeFromS || t.TimeS > judgeToS {
+		if at := nearestContactS(o.Truth, t.TimeS); at < judgeFromS || at > judgeToS {
 			continue
 		}
 		x, _ := strconv.ParseFloat(row[col["barrel_x_px"]], 64)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 	"text/tabwriter"
 
 	"ashline/metrics/catalogue"
@@ -27,10 +28,14 @@ func (n Num) MarshalJSON() ([]byte, error) {
 type TrackRow struct {
 	Family       string `json:"family"`
 	Scenes       int    `json:"scenes"`
-	Failed       int    `json:"failed"`
-	Wrong        int    `json:"wrong_object"` // scenes
-	Frames       int    `json:"frames"`       // within 0.15 s of contact
-	Empty        int    `json:"empty_frames"` // of them without a place
+	Refused      int    `json:"refused"`           // scenes, with a reason
+	Missed       int    `json:"missed_swings"`     // true ones that were not found
+	Extra        int    `json:"extra_swings"`      // found where there is none
+	Wrong        int    `json:"wrong_object"`      // scenes
+	SurelyWrong  int    `json:"confidently_wrong"` // swings
+	ShownSeen    Num    `json:"seen_of_shown"`     // share of the frames that show the band
+	Frames       int    `json:"frames"`            // within 0.15 s of contact
+	Empty        int    `json:"empty_frames"`      // of them without a place
 	SeenPx       Num    `json:"seen_rmse_px"`
 	SeenMedianPx Num    `json:"seen_median_px"`
 	Seen         int    `json:"seen_frames"`
@@ -38,8 +43,35 @@ type TrackRow struct {
 	Hidden       int    `json:"hidden_frames"`
 	CarriedPx    Num    `json:"carried_rmse_px"` // all frames carried on
 	Carried      int    `json:"carried_frames"`
-	AttackDeg    Num    `json:"attack_median_deg"`
-	DescentDeg   Num    `json:"descent_median_deg"`
+	AttackDeg    Errors `json:"attack_deg"`
+	DescentDeg   Errors `json:"descent_deg"`
+	GapDeg       Errors `json:"gap_deg"`
+	ContactMS    Errors `json:"contact_ms"`
+}
+
+// Errors are the sizes of some errors.
+type Errors struct {
+	N      int `json:"n"`
+	Median Num `json:"median"`
+	P95    Num `json:"p95"`
+}
+
+func sizes(v []float64) Errors {
+	return Errors{len(v), Num(quantile(v, 0.5)), Num(quantile(v, 0.95))}
+}
+
+func (e Errors) String() string {
+	if e.N == 0 {
+		return "\t"
+	}
+	return fmt.Sprintf("%.2f\t%.2f", float64(e.Median), float64(e.P95))
+}
+
+// Refusal is a scene that was not measured, or one that was measured wrongly.
+type Refusal struct {
+	Family string `json:"family"`
+	Seed   uint64 `json:"seed"`
+	Why    string `json:"why"`
 }
 
 // SideRow sums up one tracker over the scenes of one family.
@@ -59,8 +91,10 @@ type SideRow struct {
 
 // TrackReport is the tracking table and, with rivals, the comparison.
 type TrackReport struct {
-	Rows  []TrackRow `json:"tracking"`
-	Sides []SideRow  `json:"side_by_side,omitempty"`
+	Rows        []TrackRow    `json:"tracking"`
+	Reliability []Reliability `json:"reliability"`
+	Bad         []Refusal     `json:"bad"` // refused, wrong, missed or extra
+	Sides       []SideRow     `json:"side_by_side,omitempty"`
 }
 
 // ReportTrack sums up outcomes by family, and over all when there are several.
@@ -70,7 +104,13 @@ func ReportTrack(outs []TrackOutcome) TrackReport {
 		r.Rows = append(r.Rows, trackRow(name, some))
 		r.Sides = append(r.Sides, sideRows(name, some)...)
 	}
-	for _, f := range scene.Families() {
+	r.Reliability = reliability(outs)
+	for _, o := range outs {
+		if why := o.fault(); why != "" {
+			r.Bad = append(r.Bad, Refusal{string(o.Family), o.Seed, why})
+		}
+	}
+	for _, f := range scene.AllFamilies() {
 		var some []TrackOutcome
 		for _, o := range outs {
 			if o.Family == f {
@@ -89,32 +129,58 @@ func ReportTrack(outs []TrackOutcome) TrackReport {
 
 func trackRow(name string, outs []TrackOutcome) TrackRow {
 	r := TrackRow{Family: name, Scenes: len(outs)}
-	var seen, hidden, carried, attack, descent []float64
+	shown, shownSeen := 0, 0
+	var seen, hidden, carried, contact []float64
+	errs := map[catalogue.Metric][]float64{}
 	for _, o := range outs {
 		if o.Err != nil {
-			r.Failed++
+			r.Refused++
 			continue
 		}
 		if o.Wrong > 0 {
 			r.Wrong++
 		}
 		r.Frames, r.Empty = r.Frames+o.Frames, r.Empty+o.Empty
+		shown, shownSeen = shown+o.Shown, shownSeen+o.ShownSeen
 		seen, hidden, carried = append(seen, o.AroundPx...), append(hidden, o.HiddenPx...), append(carried, o.CarriedPx...)
-		if len(o.Result.Swings) != 1 {
-			continue
-		}
-		s, t := o.Result.Swings[0], o.Truth.Swings[0]
-		for m, to := range map[catalogue.Metric]*[]float64{catalogue.PlaneAttackDeg: &attack, catalogue.PitchDescentDeg: &descent} {
-			if want, ok := t.Metrics[m.Path()]; ok && s.Metrics[m].Known() {
-				*to = append(*to, math.Abs(s.Metrics[m].Float()-want))
+		pairs, missed, extra := o.pairs()
+		r.Missed, r.Extra, r.SurelyWrong = r.Missed+missed, r.Extra+extra, r.SurelyWrong+o.surelyWrong()
+		for _, p := range pairs {
+			contact = append(contact, 1000*math.Abs(*p.got.Keys.Contact.Frame-*p.want.Keys.Contact.Frame)/o.Truth.FPS)
+			for _, m := range []catalogue.Metric{catalogue.PlaneAttackDeg, catalogue.PitchDescentDeg, catalogue.PlaneGapDeg} {
+				if want, ok := p.want.Metrics[m.Path()]; ok && p.got.Metrics[m].Known() {
+					errs[m] = append(errs[m], math.Abs(p.got.Metrics[m].Float()-want))
+				}
 			}
 		}
 	}
 	r.Seen, r.Hidden, r.Carried = len(seen), len(hidden), len(carried)
 	r.SeenPx, r.HiddenPx, r.CarriedPx = Num(rms(seen)), Num(rms(hidden)), Num(rms(carried))
 	r.SeenMedianPx = Num(quantile(seen, 0.5))
-	r.AttackDeg, r.DescentDeg = Num(quantile(attack, 0.5)), Num(quantile(descent, 0.5))
+	r.ShownSeen = Num(float64(shownSeen) / float64(shown))
+	r.AttackDeg, r.DescentDeg, r.GapDeg = sizes(errs[catalogue.PlaneAttackDeg]), sizes(errs[catalogue.PitchDescentDeg]), sizes(errs[catalogue.PlaneGapDeg])
+	r.ContactMS = sizes(contact)
 	return r
+}
+
+// fault is what is wrong with the outcome, empty when nothing is.
+func (o *TrackOutcome) fault() string {
+	if o.Err != nil {
+		why, _, _ := strings.Cut(o.Err.Error(), "\n")
+		return "refused: " + why
+	}
+	var said []string
+	count := func(n int, what string) {
+		if n > 0 {
+			said = append(said, fmt.Sprintf("%d %s", n, what))
+		}
+	}
+	_, missed, extra := o.pairs()
+	count(o.Wrong, "frames on another object")
+	count(missed, "swings missed")
+	count(extra, "swings too many")
+	count(o.surelyWrong()-extra, "attack angles confidently wrong")
+	return strings.Join(said, ", ")
 }
 
 func sideRows(name string, outs []TrackOutcome) []SideRow {
@@ -180,13 +246,31 @@ func (r TrackReport) Write(w io.Writer) error {
 		}
 		return fmt.Sprintf("%.2f", float64(v))
 	}
-	fmt.Fprintln(tw, "family\tscenes\tfailed\twrong object\tseen px\tframes\tmedian px\thidden px\tframes\tcarried px\tframes\tempty\tattack °\tdescent °\t")
+	fmt.Fprintln(tw, "family\tscenes\trefused\tmissed\textra\twrong object\tsurely wrong\tseen of shown\tseen px\tframes\tmedian px\thidden px\tframes\tcarried px\tframes\tempty\tattack °\tp95\tdescent °\tp95\tgap °\tp95\tcontact ms\tp95\t")
 	for _, x := range r.Rows {
-		fmt.Fprintf(tw, "%s\t%d\t%d\t%d\t%s\t%s\t%s\t%s\t%d\t%s\t%s\t\n", x.Family, x.Scenes, x.Failed, x.Wrong,
-			px(x.SeenPx, x.Seen), deg(x.SeenMedianPx), px(x.HiddenPx, x.Hidden), px(x.CarriedPx, x.Carried), x.Empty, deg(x.AttackDeg), deg(x.DescentDeg))
+		fmt.Fprintf(tw, "%s\t%d\t%d\t%d\t%d\t%d\t%d\t%.1f %%\t%s\t%s\t%s\t%s\t%d\t%v\t%v\t%v\t%v\t\n", x.Family, x.Scenes, x.Refused, x.Missed, x.Extra, x.Wrong, x.SurelyWrong, 100*float64(x.ShownSeen),
+			px(x.SeenPx, x.Seen), deg(x.SeenMedianPx), px(x.HiddenPx, x.Hidden), px(x.CarriedPx, x.Carried), x.Empty, x.AttackDeg, x.DescentDeg, x.GapDeg, x.ContactMS)
 	}
-	if err := tw.Flush(); err != nil || len(r.Sides) == 0 {
+	if err := tw.Flush(); err != nil {
 		return err
+	}
+	fmt.Fprintln(w)
+	tw = tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
+	fmt.Fprintln(tw, "path_confidence\tclips\tframes seen\ton the bat\t")
+	for _, x := range r.Reliability {
+		fmt.Fprintf(tw, "%.1f–%.1f\t%d\t%d\t%.2f %%\t\n", x.Low, x.High, x.Clips, x.Frames, 100*float64(x.OnBat)/float64(max(1, x.Frames)))
+	}
+	if err := tw.Flush(); err != nil {
+		return err
+	}
+	if len(r.Bad) > 0 {
+		fmt.Fprintln(w)
+	}
+	for _, x := range r.Bad {
+		fmt.Fprintf(w, "%s %d: %s\n", x.Family, x.Seed, x.Why)
+	}
+	if len(r.Sides) == 0 {
+		return nil
 	}
 	fmt.Fprintln(w)
 	tw = tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)

@@ -34,8 +34,9 @@ type TrackOptions struct {
 // TrackOutcome is one case with its barrel's path judged frame by frame.
 type TrackOutcome struct {
 	Outcome
-	// Frames lie within 0.15 s of contact, Empty of them without a place.
-	Frames, Empty int
+	// Frames lie within 0.15 s of contact, Empty of them without a place. Shown are those
+	// that truly show the band, ShownSeen those of them in which it was seen.
+	Frames, Empty, Shown, ShownSeen int
 	// AroundPx are errors in frames where the band was seen, HiddenPx and
 	// CarriedPx in frames where it was not and the path was carried on: those
 	// that truly hide the band, and all.
@@ -76,7 +77,7 @@ func (c Case) measureTrack(ctx context.Context, dir string, rivals bool) TrackOu
 	name := c.name()
 	// Rendered first, so that the processor time is the measuring's alone.
 	if _, err := os.Stat(filepath.Join(dir, name+".truth.json")); err != nil {
-		if _, out.Err = scene.Write(ctx, dir, name, scene.Random(c.Seed, c.Family), scene.WriteOptions{}); out.Err != nil {
+		if _, out.Err = scene.Write(ctx, dir, name, c.params(), scene.WriteOptions{}); out.Err != nil {
 			return out
 		}
 	}
@@ -129,10 +130,16 @@ func (c Case) measureTrack(ctx context.Context, dir string, rivals bool) TrackOu
 func (o *TrackOutcome) around(spots []spot) {
 	for i, s := range spots {
 		f := o.Truth.Frames[i]
-		if math.Abs(f.TimeS) > aroundS {
+		if math.Abs(nearestContactS(o.Truth, f.TimeS)) > aroundS {
 			continue
 		}
 		o.Frames++
+		if f.Barrel.Visible > bandShown {
+			o.Shown++
+			if s.How == metrics.Seen {
+				o.ShownSeen++
+			}
+		}
 		if !s.known() {
 			o.Empty++
 			continue
