@@ -51,7 +51,8 @@ duller, in the scenery), clay (orange before clay and cones of the very colour),
 white balance), fps60 (1/250 s), closed (from behind the back), bare (no band at the
 hands), flat (the bat level and pointing at the lens), glare (reflective bands), net
 (through a net near the lens), stutter (dropped and doubled frames), bump (a jolt of the
-camera), messenger (848x480, 60 fps, 700 kb/s).`,
+camera), messenger (848x480, 60 fps, 700 kb/s), long (12 s, three swings, waggles, a
+rehearsal).`,
 		Example: `  ashline-lab scene --seed 7 --out clips
   ashline-lab scene --seed 1 --count 6 --family shake --out clips
   ashline-lab scene --seed 3 --attack 4 --descent 7 --timing late --distance 5.2 --out clips

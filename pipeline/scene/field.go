@@ -20,12 +20,13 @@ const (
 	Net       Family = "net"       // filmed through a net near the lens
 	Stutter   Family = "stutter"   // dropped and doubled frames
 	Bump      Family = "bump"      // a jolt of the camera
+	Long      Family = "long"      // 12 s at 120 fps, three swings, waggles, a rehearsal
 	Messenger Family = "messenger" // 848×480, 60 fps, 700 kb/s
 )
 
 // FieldFamilies are all of them.
 func FieldFamilies() []Family {
-	return []Family{Outside, Hedge, Clay, Crowd, Drift, FPS60, Closed, Bare, Flat, Glare, Net, Stutter, Bump, Messenger}
+	return []Family{Outside, Hedge, Clay, Crowd, Drift, FPS60, Closed, Bare, Flat, Glare, Net, Stutter, Bump, Messenger, Long}
 }
 
 // AllFamilies are those of the cage, those of swings that meet nothing, and those of the
@@ -125,6 +126,9 @@ func (p *Params) field(family Family) bool {
 		p.Stutter = true
 	case Bump:
 		p.BumpPx, p.BumpAtS = r.between(10, 35), r.between(-0.25, 0.1)
+	case Long:
+		p.WidthPx, p.HeightPx, p.FPS, p.Rounds = 960, 540, 120, len(roundsAtS)
+		p.LeadInS, p.RunOutS = sessionLeadInS, roundsAtS[len(roundsAtS)-1]+sessionEndS
 	case Messenger:
 		p.WidthPx, p.HeightPx, p.FPS, p.ShutterS, p.BitrateKbps = 848, 480, 60, 1.0/500, 700
 	}

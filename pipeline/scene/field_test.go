@@ -10,7 +10,7 @@ import (
 func TestEveryFieldFamilyHits(t *testing.T) {
 	t.Parallel()
 	for _, f := range FieldFamilies() {
-		for seed := uint64(1000); seed < 1006; seed++ {
+		for seed := uint64(1000); seed < 1002; seed++ {
 			t.Run(fmt.Sprint(f, seed), func(t *testing.T) {
 				t.Parallel()
 				s := setup(t, Random(seed, f))

@@ -153,6 +153,9 @@ type Params struct {
 	// for those of the line, TimingMS for early and late. Defaults to none.
 	Fault string `json:"fault,omitempty"`
 
+	// Rounds are the swings in the clip, 1 to 3, each at a pitch of its own, with waggles, a
+	// rehearsal and a rest between. Defaults to 1.
+	Rounds int `json:"rounds,omitempty"`
 	// Lamp is where the light comes from: above, side, behind (the hitter) or sky, an
 	// overcast one. Defaults to the cage's own, above and a little to the camera's side.
 	Lamp string `json:"lamp,omitempty"`
@@ -331,7 +334,7 @@ func (p Params) check() error {
 		within("size", float64(p.WidthPx), 64, 4096), within("size", float64(p.HeightPx), 64, 4096),
 		within("fps", p.FPS, 20, 1000), within("file fps", p.FileFPS, 10, 1000),
 		within("shutter", p.ShutterS, 1e-5, 1/p.FPS), within("readout", p.ReadoutMS, 0, 1000/p.FPS),
-		within("lead-in", p.LeadInS, 0.05, 3), within("run-out", p.RunOutS, 0.02, 3), within("phase", p.Phase, 0, 1),
+		within("lead-in", p.LeadInS, 0.05, 3), within("run-out", p.RunOutS, 0.02, 12), within("phase", p.Phase, 0, 1),
 		within("distance", p.DistanceM, 2, 30), within("camera height", p.CameraHeightM, 0.2, 4),
 		within("station", p.StationXM, -6, 6), within("yaw", p.YawDeg, -45, 45), within("tilt", p.TiltDeg, -30, 30),
 		within("roll", p.RollDeg, -30, 30), within("view width", p.ViewWidthM, 1, 12), within("shake", p.ShakePx, 0, 12),
@@ -347,7 +350,7 @@ func (p Params) check() error {
 		within("contact x", p.ContactXM, -0.3, 1), within("contact height", p.ContactHeightM, 0.35, 1.4),
 		within("hide", float64(p.HideFrames), 0, 60), within("hide at", p.HideAtS, -0.5, 0.4),
 		among("lamp", p.Lamp, lamps), among("scenery", p.Scenery, sceneries), among("band finish", p.BandFinish, []string{"", foil}),
-		within("loose", p.Loose, 0, 3), within("pan", p.PanPx, -200, 200), within("bump", p.BumpPx, 0, 60), within("bump at", p.BumpAtS, -3, 3),
+		within("loose", p.Loose, 0, 3), within("rounds", float64(p.Rounds), 0, float64(len(roundsAtS))), within("pan", p.PanPx, -200, 200), within("bump", p.BumpPx, 0, 60), within("bump at", p.BumpAtS, -3, 3),
 		within("drift stops", p.DriftStops, 0, 1.5), within("drift white", p.DriftWhite, 0, 0.3),
 		within("near net", p.NearNetM, 0, 2), within("bitrate", float64(p.BitrateKbps), 0, 1e5),
 		p.checkFault(),

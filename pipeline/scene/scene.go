@@ -31,6 +31,8 @@ type Scene struct {
 	gains  []rgb // each frame's, of exposure and white balance; nil without
 	hider  hider
 
+	session *session // nil for a single swing
+
 	once  sync.Once
 	stage *stage
 	crew  *crew
@@ -62,6 +64,11 @@ func New(p Params) (*Scene, error) {
 	s, err := build(p)
 	if err != nil {
 		return nil, err
+	}
+	if p.Rounds > 1 {
+		if s.session, err = newSession(s); err != nil {
+			return nil, err
+		}
 	}
 	s.setTimes()
 	s.setShake()
@@ -210,7 +217,12 @@ func (s *Scene) batAt(t float64) (knob, dir Vec) {
 
 // Bat gives the knob's end and the bat's direction in the world.
 func (s *Scene) Bat(t float64) (knob, dir Vec) {
-	knob, dir = s.batAt(t)
+	if s.session != nil {
+		q := s.session.at(t, s.P.HitterHeightM/1.80)
+		knob, dir = q.grip.sub(q.dir.mul(gripM)), q.dir
+	} else {
+		knob, dir = s.batAt(t)
+	}
 	side := s.P.hitSide()
 	return knob.flip(side), dir.flip(side)
 }
@@ -234,6 +246,9 @@ func (s *Scene) Ball(t float64) (Vec, bool) {
 	if s.noBall {
 		return Vec{}, false
 	}
+	if s.session != nil {
+		return s.session.ball(t)
+	}
 	side := s.P.hitSide()
 	if s.hit && t > 0 {
 		e := s.exit.at(t)
@@ -255,6 +270,9 @@ func (s *Scene) ballUnhit(t float64) (Vec, bool) {
 
 // pose is the hitter in the world.
 func (s *Scene) pose(t float64) pose {
+	if s.session != nil {
+		return s.session.at(t, s.P.HitterHeightM/1.80).body.flip(s.P.hitSide())
+	}
 	return s.swing.pose(s.held(t+s.swingZero), s.P.HitterHeightM/1.80).flip(s.P.hitSide())
 }
 

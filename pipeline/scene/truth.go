@@ -77,7 +77,11 @@ func (s *Scene) Truth() Truth {
 	for i := range s.timesS {
 		t.Frames = append(t.Frames, s.frameTruth(i))
 	}
-	t.Swings = []SwingTruth{s.swingTruth()}
+	if s.session != nil {
+		t.Swings = s.session.truths(s.timesS)
+	} else {
+		t.Swings = []SwingTruth{s.swingTruth()}
+	}
 	return t
 }
 

@@ -23,6 +23,15 @@ func (a Vec) turn(axis Vec, rad float64) Vec {
 	return a.mul(c).add(axis.cross(a).mul(s)).add(axis.mul(axis.dot(a) * (1 - c)))
 }
 
+// towards turns the direction a by a share of the way to b, evenly.
+func (a Vec) towards(b Vec, share float64) Vec {
+	axis := a.cross(b)
+	if axis.norm() < 1e-9 {
+		return a
+	}
+	return a.turn(axis.unit(), share*math.Atan2(axis.norm(), a.dot(b)))
+}
+
 // flip mirrors a across the plane of the pitch when side is -1.
 func (a Vec) flip(side float64) Vec { return Vec{a.X, a.Y * side, a.Z} }
 
