@@ -193,8 +193,9 @@ the truth, a row for each family of scenes. Within 0.15 s of contact:
 
   refused      scenes that were not measured
   missed, extra  swings that were not found, and that were found where there is none
-  surely wrong swings told with confidence that are not so: an attack angle that is
-               measured, more than 3° off and outside its interval, or an extra swing
+  surely wrong swings told with confidence that are not so: an attack or descent angle
+               that is measured, more than 3° off and outside its interval, or an extra
+               swing
   seen of shown  share, of the frames that show more than half of the band, in which it
                was found
   seen px      root mean square error of the barrel's centre where its band was

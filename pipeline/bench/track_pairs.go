@@ -65,27 +65,31 @@ func nearestContactS(t scene.Truth, atS float64) float64 {
 	return off
 }
 
-// surelyOffDeg is how far off an attack angle is wrong when it is told with confidence,
-// degrees.
+// surelyOffDeg is how far off an angle is wrong when it is told with confidence, degrees.
 const surelyOffDeg = 3
 
-// surelyWrong counts swings told with confidence that are not so: an attack angle that
-// is measured, is off by more than surelyOffDeg and whose interval does not hold the
-// truth; and one measured where there was no swing.
+// surelyWrong counts swings told with confidence that are not so: an attack or descent
+// angle that is measured, is off by more than surelyOffDeg and whose interval does not
+// hold the truth; and one found where there was no swing.
 func (o *Outcome) surelyWrong() int {
 	n := 0
 	pairs, _, extra := o.pairs()
 	for _, p := range pairs {
-		want, ok := p.want.Metrics[catalogue.PlaneAttackDeg.Path()]
-		got := p.got.Metrics[catalogue.PlaneAttackDeg]
-		if !ok || got.Status != metrics.Measured || math.Abs(got.Float()-want) <= surelyOffDeg {
-			continue
-		}
-		if got.Low == nil || got.High == nil || want < *got.Low || want > *got.High {
+		if p.surelyOff(catalogue.PlaneAttackDeg) || p.surelyOff(catalogue.PitchDescentDeg) {
 			n++
 		}
 	}
 	return n + extra
+}
+
+// surelyOff reports whether an angle is told with confidence and is not so.
+func (p pair) surelyOff(m catalogue.Metric) bool {
+	want, ok := p.want.Metrics[m.Path()]
+	got := p.got.Metrics[m]
+	if !ok || got.Status != metrics.Measured || math.Abs(got.Float()-want) <= surelyOffDeg {
+		return false
+	}
+	return got.Low == nil || got.High == nil || want < *got.Low || want > *got.High
 }
 
 // Reliability tells how often a band was where it was said to be seen, of the frames of

@@ -179,7 +179,7 @@ func (o *TrackOutcome) fault() string {
 	count(o.Wrong, "frames on another object")
 	count(missed, "swings missed")
 	count(extra, "swings too many")
-	count(o.surelyWrong()-extra, "attack angles confidently wrong")
+	count(o.surelyWrong()-extra, "swings with a confidently wrong angle")
 	return strings.Join(said, ", ")
 }
 

@@ -46,6 +46,7 @@ func newSession(first *Scene) (*session, error) {
 		spinRPM: first.spinRPM, hit: first.hit, checked: first.checked, noBall: first.noBall, teeBall: first.teeBall,
 		swingZero: first.swingZero, ballZero: first.ballZero, ballY: first.ballY,
 	}
+	alone.P.RunOutS = ballGoneS
 	s := &session{rounds: []*Scene{alone}, atS: roundsAtS[:p.Rounds]}
 	rnd := newStream(p.Seed, 0x5e55)
 	for len(s.rounds) < p.Rounds {
