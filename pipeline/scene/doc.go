@@ -19,6 +19,10 @@
 // readout·r/(H-1). The file's presentation time of frame i is
 // t_i - t_0 (times capture rate over file rate in a slow-motion export).
 //
+// Light: one lamp and what comes from all around, on matt surfaces by the cosine
+// of the angle to it, an overcast sky by its view factor. A hand's shake, pan or
+// bump turns the camera between frames and does not blur within one.
+//
 // Ball flight: gravity, drag and lift by Runge-Kutta; drag and lift forms as in
 // A. M. Nathan, Am. J. Phys. 76 (2008) 119, lift coefficient after Sawicki,
 // Hubbard and Stronge, Am. J. Phys. 71 (2003) 1152. Impact: collinear, exit

@@ -57,7 +57,7 @@ type MarkTruth struct {
 	VX      float64    `json:"vx"`  // m/s
 	VY      float64    `json:"vy"`
 	VZ      float64    `json:"vz"`
-	Visible float64    `json:"visible"` // share of the band's near side not hidden, 0..1
+	Visible float64    `json:"visible"` // share of the band's near side not hidden, 0..1; a net before the lens hides nothing
 	Streak  [4]float64 `json:"streak"`  // px, from start to end of the exposure
 }
 
