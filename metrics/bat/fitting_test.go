@@ -189,3 +189,65 @@ func TestPoseRatesAreDifferences(t *testing.T) {
 		t.Fatalf("a direction of length %g shows nothing", l)
 	}
 }
+
+// A hands' band whose fingers cover its lower half is seen farther towards the barrel, as
+// one that sits farther up without fingers is.
+func TestHandsSlipTowardsTheBarrel(t *testing.T) {
+	t.Parallel()
+	b := someBat(5)
+	band := handsBand{b.knots.At(0.013, fit.Before), Sighting{TimeS: 0.013, Px: geom.Point{600, 300}, VarXX: 0.2, VarYY: 0.3}, 1}
+	for _, slipM := range []float64{-0.02, 0.03} {
+		slipped, placed := *b, *b
+		slipped.slipM, placed.slipM, placed.markM = slipM, 0, b.markM+slipM
+		got, want := residuals(&slipped, band), residuals(&placed, band)
+		for i := range want {
+			if math.Abs(got[i]-want[i]) > 1e-9 {
+				t.Errorf("slip %g m: row %d is %.6f, want %.6f", slipM, i, got[i], want[i])
+			}
+		}
+		if math.Abs(band.off(&slipped)-squares(want...)) > 1e-9 {
+			t.Errorf("slip %g m: %.6f, want %.6f", slipM, band.off(&slipped), squares(want...))
+		}
+	}
+}
+
+// At contact the barrel is nearer to the ball than the hands are: of two stances that look
+// alike the other one costs 12 more, and long before contact neither does.
+func TestStancesAtContact(t *testing.T) {
+	t.Parallel()
+	o := filmed(testEye, true)
+	for _, c := range []struct{ handsY, contactY, at, odds float64 }{
+		{-0.5, 0, 0, 12}, {0.5, 0, 0, -12}, {-0.5, 0, -0.05, 0},
+	} {
+		o := o
+		o.HandsYM, o.ContactYM = c.handsY, c.contactY
+		s := o.Barrel[36]
+		s.TimeS, s.Shape.Mass, s.Shape.Skewed = c.at, 0, false
+		o.Hands = []Sighting{{TimeS: c.at, Px: geom.Point{s.Px[0] - 40, s.Px[1] - 90}}}
+		got := o.stances(s, 1)
+		if len(got) != 2 || got[0].dir.Y < 0 || got[1].dir.Y > 0 {
+			t.Fatalf("stances %+v", got)
+		}
+		if odds := got[1].cost - got[0].cost; math.Abs(odds-c.odds) > 1e-9 {
+			t.Errorf("hands at %g m, %g s: away from the camera costs %g more, want %g", c.handsY, c.at, odds, c.odds)
+		}
+	}
+}
+
+// What a card has wrong of a bat goes into the draw as it is: sizes, and the view.
+func TestDrawHasWhatIsWrong(t *testing.T) {
+	t.Parallel()
+	b, ok := fitted()
+	if !ok {
+		t.Fatal("no bat")
+	}
+	v := testEye
+	v.FocalPx *= 1.02
+	d := b.Draw(v, Wrong{RadiusShare: 0.05, ApartM: -0.01}, rand.New(rand.NewPCG(1, 1)))
+	if math.Abs(d.sight.RadiusM-1.05*battest.RadiusM) > 1e-12 || math.Abs(d.leverM-battest.LeverM+0.01) > 1e-12 || d.sight.eye.FocalPx != v.FocalPx {
+		t.Errorf("radius %g m, lever %g m, focal length %g px", d.sight.RadiusM, d.leverM, d.sight.eye.FocalPx)
+	}
+	if b.sight.RadiusM != battest.RadiusM || b.leverM != battest.LeverM {
+		t.Error("the bat itself was changed")
+	}
+}
