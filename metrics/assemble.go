@@ -5,12 +5,16 @@ import (
 	"sort"
 
 	"ashline/metrics/catalogue"
+	"ashline/metrics/contact"
 )
 
 // swingOf writes one swing's result from its figures and their spread.
 func swingOf(p paths, index int, t Track, m motion, f figures, s spread) Swing {
 	g := footingOf(p, m, f)
-	sw := Swing{Index: index, Line: lineSource(p.card, m), Keys: g.keys(t.TimesS)}
+	sw := Swing{
+		Index: index, Outcome: m.contact.Outcome, OutcomeProbability: m.contact.Chance,
+		Line: lineSource(p.card, m), Keys: g.keys(t.TimesS),
+	}
 	for k := range catalogue.NumMetrics {
 		sw.Metrics[k] = g.value(k, s)
 	}
@@ -19,7 +23,7 @@ func swingOf(p paths, index int, t Track, m motion, f figures, s spread) Swing {
 
 // missingSwing is a swing of which nothing is known.
 func missingSwing(index int, why string) Swing {
-	sw := Swing{Index: index, Line: "none"}
+	sw := Swing{Index: index, Outcome: contact.None, Line: "none"}
 	for k := range catalogue.NumKeys {
 		*sw.Keys.at(k) = Key{Status: Missing, Why: why}
 	}
@@ -45,7 +49,9 @@ func (g footing) keys(timesS []float64) Keys {
 		}
 		*out.at(k) = key
 	}
-	out.Contact.Confidence, out.Contact.Why = g.contact.Confidence, g.contact.Why
+	if out.Contact.Why = g.contact.Why; out.Contact.Status != Missing {
+		out.Contact.Confidence = g.contact.Confidence
+	}
 	if g.contact.Assumed {
 		out.Contact.Status = Assumed
 	}

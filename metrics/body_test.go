@@ -35,27 +35,32 @@ func TestElbow(t *testing.T) {
 	}
 }
 
-// By hand: elbow and hip pass each other at −0.06 s. While the elbow is hidden about
-// that time nobody knows when; hidden long before it, everybody does.
+// By hand: hands that speed up evenly from rest at launch to contact reach half of their
+// greatest speed halfway. It is no slot when the barrel trails them most before that, nor
+// when they are on their way at launch already.
 func TestSlot(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
-		name               string
-		hiddenFrom, hidden float64
-		want               float64
+		name   string
+		lead   float64 // m/s at launch
+		launch float64
+		lag    float64
+		unseen bool
+		want   float64
 	}{
-		{"all seen", 1, 0, -0.06},
-		{"hidden before", -0.15, 0.03, -0.06},
-		{"hidden when it was", -0.08, 0.04, math.NaN()},
-		{"hidden until contact", -0.08, 0.1, math.NaN()},
+		{"evenly", 0, -0.16, -0.05, false, -0.08},
+		{"lag comes first", 0, -0.16, -0.09, false, math.NaN()},
+		{"on their way at launch", 9, -0.16, -0.05, false, math.NaN()},
+		{"no launch", 0, math.NaN(), -0.05, false, math.NaN()},
+		{"no lag", 0, -0.16, math.NaN(), false, math.NaN()},
+		{"no hands", 0, -0.16, -0.05, true, math.NaN()},
 	} {
-		b := standing(map[string][2]float64{backHip: {0, 0}})
-		b.joints[backElbow] = func(at float64) ([2]float64, bool) {
-			return [2]float64{3 * (at + 0.06), 0}, at < c.hiddenFrom || at > c.hiddenFrom+c.hidden
+		swing := course{hands: func(t float64) (pos, vel [2]float64) { return pos, [2]float64{c.lead + 50*(t+0.16), -3} }}
+		if c.unseen {
+			swing.hands = nil
 		}
-		got, closest := course{}.slot(b, -0.17)
-		if math.IsNaN(c.want) != math.IsNaN(got) || !math.IsNaN(c.want) && (!near(got, c.want, courseStepS) || closest > 3*courseStepS) {
-			t.Errorf("%s: slot at %.4f s, %.4f m apart; want %.4f s", c.name, got, closest, c.want)
+		if got := swing.slot(c.launch, c.lag); math.IsNaN(c.want) != math.IsNaN(got) || !math.IsNaN(c.want) && !near(got, c.want, courseStepS) {
+			t.Errorf("%s: slot at %.5f s, want %.5f", c.name, got, c.want)
 		}
 	}
 }

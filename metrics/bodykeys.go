@@ -16,7 +16,7 @@ func (c course) fillBody(f *figures, b body, launch, lag, bandM float64) {
 	}
 	f.metric[catalogue.BodyLeadElbowLaunchDeg] = b.elbow(launch, bandM)
 	f.metric[catalogue.BodyLeadElbowStraightS] = c.straight(b, launch, bandM)
-	slot, closest := c.slot(b, launch)
+	slot := c.slot(launch, lag)
 	f.metric[catalogue.BodyLeadElbowSlotDeg] = b.elbow(slot, bandM)
 	f.keyS[catalogue.Slot] = slot - c.tc
 	f.metric[catalogue.BodyShoulderOpenDeg] = math.Remainder(b.shoulders(slot)-b.shoulders(launch), 360)
@@ -25,7 +25,7 @@ func (c course) fillBody(f *figures, b body, launch, lag, bandM float64) {
 	}
 	from, to := b.at(head, launch), b.at(head, c.tc)
 	f.metric[catalogue.BodyHeadDriftM] = c.stretch * math.Hypot(to[0]-from[0], to[1]-from[1])
-	f.metric[catalogue.BodyElbowHipSlotM] = c.stretch * math.Abs(closest+b.pairM)
+	f.metric[catalogue.BodyElbowHipSlotM] = c.stretch * math.Abs(b.at(backElbow, slot)[0]-b.at(backHip, slot)[0]+b.pairM)
 	if c.shown == nil {
 		return
 	}
@@ -39,36 +39,26 @@ func (c course) fillBody(f *figures, b body, launch, lag, bandM float64) {
 	}
 }
 
-// slot is when back elbow and back hip are horizontally closest between launch and
-// contact, and how close, m. NaN when they may have been closest while one of them
-// was hidden.
-func (c course) slot(b body, launch float64) (slot, closest float64) {
-	slot, closest = math.NaN(), math.Inf(1)
-	last, hidden := math.NaN(), false
-	unseen := math.Inf(1) // the least distance that they may have had while hidden
+// slot is when, after launch and before lag, the hands' speed towards the pitcher first
+// reaches half of its peak before contact; NaN when it does so earlier or later.
+func (c course) slot(launch, lag float64) float64 {
+	if c.hands == nil || math.IsNaN(launch) || math.IsNaN(lag) {
+		return math.NaN()
+	}
+	ahead := func(t float64) float64 { _, v := c.hands(t); return v[0] }
+	peak := 0.0
 	for t := launch; t <= c.tc; t += courseStepS {
-		d := b.at(backElbow, t)[0] - b.at(backHip, t)[0]
-		switch {
-		case math.IsNaN(d):
-			hidden = true
-			if !math.IsNaN(last) {
-				unseen = math.Min(unseen, math.Abs(last)-hiddenNearerM)
-			}
-			continue
-		case hidden && last*d < 0: // they passed each other
-			unseen = 0
-		case hidden:
-			unseen = math.Min(unseen, math.Abs(d)-hiddenNearerM)
-		}
-		last, hidden = d, false
-		if math.Abs(d) < closest {
-			slot, closest = t, math.Abs(d)
+		peak = math.Max(peak, ahead(t))
+	}
+	if ahead(launch) >= peak/2 {
+		return math.NaN()
+	}
+	for t := launch + courseStepS; t < lag; t += courseStepS {
+		if v := ahead(t); v >= peak/2 {
+			return t - courseStepS*(v-peak/2)/(v-ahead(t-courseStepS))
 		}
 	}
-	if !(unseen > closest) {
-		return math.NaN(), math.NaN()
-	}
-	return slot, closest
+	return math.NaN()
 }
 
 // straight is how long before contact the lead arm is first straight; NaN when it

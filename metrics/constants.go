@@ -110,6 +110,7 @@ const (
 	slideS        = windowBeforeS // how much earlier and later a swing is tried: all of it
 	slideStepS    = 0.0005
 	slideRoughS   = 0.0015
+	lateRounds    = 4
 	peakReachS    = 0.1
 	peakStepS     = 0.001
 	seenReachS    = 0.06 // about contact, in which the barrel's being seen counts for confidence
@@ -132,8 +133,6 @@ const (
 	// endShare is what is seen of half a band that points at the camera, of the whole
 	// half. A choice.
 	endShare = 0.5
-	// hiddenNearerM is how much nearer elbow and hip may come while hidden. A choice.
-	hiddenNearerM = 0.05
 	// straightDeg is the angle from which an arm is called straight; common practice.
 	straightDeg = 160
 	// foreshortDeg is how far a limb points out of the picture when the angle seen is

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 
 	"ashline/metrics/catalogue"
+	"ashline/metrics/contact"
 	"ashline/metrics/fit"
 	"ashline/metrics/zone"
 )
@@ -44,6 +45,9 @@ func figuresOf(p paths, m motion, whole wholePath, rng *rand.Rand) figures {
 	b := jointsOf(p, p.view.Rescaled(1+m.wrong.scale), m.contact.TimeS, rng)
 	launch := c.fill(&f, b)
 	c.fillBody(&f, b, launch, c.tc+f.keyS[catalogue.Lag], elbowBandM(p))
+	if m.contact.Outcome == contact.Check {
+		return f.checked()
+	}
 	return f
 }
 
@@ -69,6 +73,9 @@ func aroundContact(f *figures, s setting, m motion, rng *rand.Rand) {
 	}
 	f.metric[catalogue.PitchDescentDeg] = pl.line.DescentDeg
 	f.metric[catalogue.PlaneGapDeg] = f.metric[catalogue.PlaneAttackDeg] - f.metric[catalogue.PitchDescentDeg]
+	if m.contact.Outcome == contact.Miss && pl.ball != nil {
+		f.metric[catalogue.TimingLateS] = lateness(pl, pos)
+	}
 	if !lengths {
 		return
 	}
@@ -80,6 +87,17 @@ func aroundContact(f *figures, s setting, m motion, rng *rand.Rand) {
 		step = slideRoughS // a draw's edges need not be finer than its noise
 	}
 	zoneOf(f, s.card, barrel, pl, step)
+}
+
+// lateness is by how much the barrel, at pos at 0, comes after the ball at that place
+// along the line.
+func lateness(pl pitchLine, pos [2]float64) float64 {
+	u, t := pl.line.Against(), 0.0
+	for range lateRounds {
+		p, v := pl.ball.At(t)
+		t += ((pos[0]-p[0])*u[0] + (pos[1]-p[1])*u[1]) / (v[0]*u[0] + v[1]*u[1])
+	}
+	return -t
 }
 
 // zoneOf computes the zone and the timing window.

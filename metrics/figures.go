@@ -26,6 +26,17 @@ func noFigures() figures {
 	return f
 }
 
+// checked are the figures of a swing that has no contact: no key position, and of the
+// metrics those of the pitch and the speeds that it reached.
+func (f figures) checked() figures {
+	out := noFigures()
+	out.keyS[catalogue.Contact] = math.NaN()
+	for _, m := range []catalogue.Metric{catalogue.PitchDescentDeg, catalogue.PitchSpeedMPS, catalogue.SpeedBarrelPeakMPS, catalogue.SpeedHandsPeakMPS} {
+		out.metric[m] = f.metric[m]
+	}
+	return out
+}
+
 // spread collects evaluations on random motions.
 type spread struct {
 	draws []figures

@@ -70,6 +70,8 @@ func TestLack(t *testing.T) {
 	lined.metric[catalogue.PitchDescentDeg] = 6
 	launched := noFigures()
 	launched.keyS[catalogue.Launch] = -0.15
+	slotted := launched
+	slotted.keyS[catalogue.Lag], slotted.keyS[catalogue.Slot] = -0.05, -0.09
 	banded := scaled
 	banded.card.Marks = Marks{Hands: &Mark{}, BackElbow: &Mark{}, BackHip: &Mark{}}
 	for _, tc := range []struct {
@@ -86,9 +88,10 @@ func TestLack(t *testing.T) {
 		{"a drawn line, never near it", scaled, lined, catalogue.ZoneNearEnterS, catalogue.ZoneNearEnterS.Row().Never},
 		{"no hands' mark", scaled, noFigures(), catalogue.TempoLagContactS, "no hands' mark on the card"},
 		{"hands not seen", banded, noFigures(), catalogue.SpeedHandsPeakMPS, "the hands' mark was not seen"},
-		{"no launch", banded, noFigures(), catalogue.BodyElbowHipSlotM, catalogue.Launch.Row().Never},
-		{"no joints", scaled, launched, catalogue.BodyElbowHipSlotM, "no mark on back elbow, back hip on the card, and no pose network found it"},
-		{"joints not seen", banded, launched, catalogue.BodyElbowHipSlotM, "the mark on back elbow, back hip was not seen"},
+		{"no launch", banded, noFigures(), catalogue.TempoLaunchContactS, catalogue.Launch.Row().Never},
+		{"no slot for want of hands", scaled, launched, catalogue.BodyElbowHipSlotM, "no hands' mark on the card"},
+		{"no joints", scaled, slotted, catalogue.BodyElbowHipSlotM, "no mark on back elbow, back hip on the card, and no pose network found it"},
+		{"joints not seen", banded, slotted, catalogue.BodyElbowHipSlotM, "the mark on back elbow, back hip was not seen"},
 		{"no finish", scaled, launched, catalogue.FinishHeightM, catalogue.Finish.Row().Never},
 	} {
 		g := footingOf(paths{sighted: sighted{setting: tc.s}}, motion{}, tc.f)

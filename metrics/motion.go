@@ -43,7 +43,7 @@ func motionOf(p paths, n nuisance, q float64, known *bat.Bat) (motion, bool) {
 		if m, ok = around(p, c, v, n, q, known); !ok {
 			return m, false
 		}
-		if c.How != contact.Approach && c.How != contact.Crossing {
+		if c.How == contact.Turn || c.How == contact.Peak {
 			break
 		}
 		c = contact.Find(seen, func(t float64) [2]float64 {
@@ -74,9 +74,12 @@ func batAt(p paths, c contact.Contact, v geom.View, known *bat.Bat, n nuisance) 
 func batSeen(p paths, c contact.Contact, v geom.View) bat.Seen {
 	o := bat.Seen{
 		Sight:  bat.Sight{RadiusM: p.card.BarrelRadiusM(), WidthM: p.card.BandWidthM(), ExposureS: p.exposureS}.Through(v),
-		LeverM: p.card.leverM(), ContactS: c.TimeS, Hit: c.Hit, ContactSDM: depthSDM, HandsYM: p.card.handsYM(), Barrel: bands(p.barrel),
+		LeverM: p.card.leverM(), ContactS: c.TimeS, Hit: c.Touched(), ContactSDM: depthSDM, HandsYM: p.card.handsYM(), Barrel: bands(p.barrel),
 	}
-	if c.How == contact.Peak {
+	switch {
+	case c.Outcome == contact.Check:
+		o.ContactSDM = 0 // the barrel stops anywhere
+	case !c.Touched():
 		o.ContactSDM = peakDepthSDM
 	}
 	if apart := p.card.Bat.MarksApartM; apart > 0 {
@@ -104,7 +107,10 @@ func around(p paths, c contact.Contact, v geom.View, n nuisance, q float64, know
 	on := placed(m, v, use)
 	m.axisPx = on.axisPx
 	samples := append(on.inPlane(v), bridged(m, v, use, 1/p.fps, known)...)
-	sm := fit.Smoother{Order: aroundOrder, Robust: q == 0, FitNoise: q == 0, Q: q, Kinks: []fit.Kink{m.kink()}}
+	sm := fit.Smoother{Order: aroundOrder, Robust: q == 0, FitNoise: q == 0, Q: q}
+	if !c.Unmet() {
+		sm.Kinks = []fit.Kink{m.kink()}
+	}
 	var err error
 	if m.barrel, err = sm.Fit(m.turned(samples)); err != nil {
 		return m, false
@@ -183,7 +189,7 @@ func bridged(m motion, v geom.View, use []Sample, frameS float64, fitted *bat.Ba
 // of that.
 func (m motion) kink() fit.Kink {
 	k := fit.Kink{TimeS: m.contact.TimeS, SD: []float64{kinkMPS, kinkMPS2, kinkMPS3}, Cross: []float64{crossMPS, crossMPS2, crossMPS3}}
-	if m.bat == nil || !m.contact.Hit {
+	if m.bat == nil || !m.contact.Touched() {
 		return k
 	}
 	p := m.bat.At(m.contact.TimeS, fit.Before)
@@ -246,12 +252,16 @@ type wholePath struct {
 // they cannot be smoothed.
 func wholeOf(p paths, m motion) (wholePath, bool) {
 	on := placed(m, p.view, p.barrel)
-	sm := fit.Smoother{Order: wholeOrder, Robust: true, FitNoise: true, Kinks: []fit.Kink{{TimeS: m.contact.TimeS, SD: []float64{kinkMPS, kinkMPS2}}}}
+	sm := fit.Smoother{Order: wholeOrder, Robust: true, FitNoise: true}
+	var kinkPx []fit.Kink
+	if !m.contact.Unmet() {
+		px := kinkMPS / p.view.MetresPerPixel(geom.Point{p.view.CX, p.view.CY})
+		sm.Kinks = []fit.Kink{{TimeS: m.contact.TimeS, SD: []float64{kinkMPS, kinkMPS2}}}
+		kinkPx = []fit.Kink{{TimeS: m.contact.TimeS, SD: []float64{px, kinkPxRise * px}}}
+	}
 	barrel, err := sm.Fit(on.inPlane(p.view))
 	if err != nil {
 		return wholePath{}, false
 	}
-	kinkPx := kinkMPS / p.view.MetresPerPixel(geom.Point{p.view.CX, p.view.CY})
-	px := smoothPx(on.axisPx, []fit.Kink{{TimeS: m.contact.TimeS, SD: []float64{kinkPx, kinkPxRise * kinkPx}}})
-	return wholePath{barrel, px, on.axisPx}, true
+	return wholePath{barrel, smoothPx(on.axisPx, kinkPx), on.axisPx}, true
 }

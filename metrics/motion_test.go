@@ -140,8 +140,8 @@ func TestKink(t *testing.T) {
 	}
 	// A miss, and a swing of which no bat is known, may lose anything and expect nothing.
 	miss := b.m
-	miss.contact.Hit = false
-	for name, m := range map[string]motion{"a miss": miss, "no bat": {contact: contact.Contact{Hit: true}}} {
+	miss.contact.Outcome = contact.Miss
+	for name, m := range map[string]motion{"a miss": miss, "no bat": {contact: contact.Contact{Outcome: contact.Hit}}} {
 		if k := m.kink(); k.SD[0] != 8 || k.Mean[0] != nil || k.Mean[1] != nil {
 			t.Errorf("%s: %+v", name, k)
 		}

@@ -70,6 +70,7 @@ func (p paths) meeting(v geom.View) contact.Seen {
 	return contact.Seen{
 		Before: inPlane(v, p.ball.In), After: inPlane(v, p.ball.Out), Ball: ball, Tee: p.card.Kind == "tee",
 		ReachM: p.card.BallRadiusM() + p.card.BarrelRadiusM(), LensM: lensM(v), FrameS: 1 / p.fps, ExposureS: p.exposureS, PeakS: p.peakS,
+		FromS: p.barrel[0].TimeS, ToS: p.barrel[len(p.barrel)-1].TimeS,
 	}
 }
 

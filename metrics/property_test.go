@@ -115,7 +115,7 @@ var studies sync.Map
 // study measures the clip.
 func (f filmedSwing) study(t *testing.T) Study {
 	t.Helper()
-	of, _ := studies.LoadOrStore(fmt.Sprintf("%+v", f), sync.OnceValue(func() Study {
+	of, _ := studies.LoadOrStore(fmt.Sprintf("%+v %t", f, f.scale == nil), sync.OnceValue(func() Study {
 		tr, card := f.film()
 		return Measure(tr, card, nil)
 	}))

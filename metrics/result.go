@@ -2,7 +2,7 @@ package metrics
 
 // SchemaVersion names the version of the metrics.json contract. A released
 // version never changes; a new field makes a new minor version.
-const SchemaVersion = "ashline.metrics/1.1"
+const SchemaVersion = "ashline.metrics/1.2"
 
 // Result is the content of metrics.json: one clip, every swing in it.
 type Result struct {

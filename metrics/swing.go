@@ -7,13 +7,17 @@ import (
 	"strings"
 
 	"ashline/metrics/catalogue"
+	"ashline/metrics/contact"
 )
 
 // Swing is one swing of the clip. In JSON each of its fields stands at its path, the
 // metrics at those of the catalogue.
 type Swing struct {
 	Index int
-	Keys  Keys
+	// Outcome is what became of the swing, and OutcomeProbability how likely that is.
+	Outcome            contact.Outcome
+	OutcomeProbability float64
+	Keys               Keys
 	// Line is where the pitch line comes from: tracked, drawn, flight or none.
 	Line string
 	// Metrics are the metrics by their numbers in the catalogue.
@@ -25,6 +29,9 @@ type Swing struct {
 func (sw *Swing) Fields() iter.Seq2[string, any] {
 	return func(yield func(string, any) bool) {
 		if !yield("index", &sw.Index) {
+			return
+		}
+		if !yield("outcome", &sw.Outcome) || !yield("outcome_probability", &sw.OutcomeProbability) {
 			return
 		}
 		for k := range catalogue.NumKeys {

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"ashline/metrics/catalogue"
+	"ashline/metrics/contact"
 )
 
 // The order of metrics.json is a contract for readers, and the whole of a swing comes
@@ -20,6 +21,7 @@ func TestSwingJSON(t *testing.T) {
 		sw.Metrics[m] = Got(float64(m), float64(m)-1, float64(m)+1, m.Row().Unit)
 	}
 	x := 0.25
+	sw.Outcome, sw.OutcomeProbability = contact.Tip, 0.75
 	sw.Keys.Lag = Key{TimeS: &x, Frame: &x, Confidence: 0.5, Status: Assumed, Why: "so"}
 	text, err := json.Marshal(sw)
 	if err != nil {
@@ -31,9 +33,9 @@ func TestSwingJSON(t *testing.T) {
 	}
 	names := regexp.MustCompile(`\{"value":[^}]*\}|\{"t_s":[^}]*\}|"drawn"|[:"]`).ReplaceAllString(string(text), "")
 	for _, want := range []string{
-		"{index2,keys{launch,slot,lag,contact,finish},pitch{line,descent_deg,speed_mps},plane{attack_deg,gap_deg,offset_m},",
+		"{index2,outcometip,outcome_probability0.75,keys{launch,slot,lag,contact,finish},pitch{line,descent_deg,speed_mps},plane{attack_deg,gap_deg,offset_m},",
 		"zone{enter_s,leave_s,duration_s,length_m,behind_m,ahead_m,near{enter_s,leave_s,duration_s},along{enter_s,leave_s,duration_s}},",
-		"timing{solid{early_s,late_s,window_s},any{early_s,late_s,window_s}},speed{",
+		"timing{late_s,solid{early_s,late_s,window_s},any{early_s,late_s,window_s}},speed{",
 	} {
 		if !strings.Contains(names, want) {
 			t.Errorf("got %s, want %s in it", names, want)

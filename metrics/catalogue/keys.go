@@ -10,11 +10,11 @@ var keys = [NumKeys]KeyRow{
 		},
 	},
 	Slot: {
-		Path: "slot", When: "at slot", Needs: Needs{At: []Key{Launch, Contact}, Joints: []Joint{BackElbow, BackHip}},
+		Path: "slot", When: "at slot", Needs: Needs{Of: Hands, At: []Key{Launch, Lag, Contact}},
 		Words: Words{
-			Name: "Slot", Plain: "The back elbow is closest to the back hip; hands, elbow and hip work together.", Frame: fromContact,
-			How:   "Between launch and contact, the instant when back elbow and back hip are horizontally closest.",
-			Never: "back elbow or back hip was hidden where they may have been closest",
+			Name: "Slot", Plain: "The hands have started forward; what elbow, hip and shoulders do here shows how they work together.", Frame: fromContact,
+			How:   "After launch and before lag, the instant at which the hands' level speed towards the pitcher first reaches half of its peak before contact.",
+			Never: "the hands do not reach half of their speed towards the pitcher between launch and lag",
 		},
 	},
 	Lag: {
@@ -29,7 +29,8 @@ var keys = [NumKeys]KeyRow{
 		Words: Words{
 			Name: "Contact", Plain: "Barrel and ball meet. All times are counted from here, so its own time is 0.",
 			Frame: "The zero of time. The frame says where it lies in the clip, between frames.",
-			How:   "Where the ball's path turns, together with where barrel and ball touch; off a tee, where the hit ball's path begins at the barrel; for a miss, the closest approach.",
+			How:   "Where the ball's path turns, together with where barrel and ball touch; off a tee, where the hit ball's path begins at the barrel. A miss: in the fast part of the swing, while the barrel goes against the pitch at half of its peak speed or more, halfway between the first instant at which it is near the pitch line and the last, or else its closest approach to the line.",
+			Never: "the swing was checked: the barrel slows to under half of its peak speed before it comes to the pitch line",
 		},
 	},
 	Finish: {

@@ -19,6 +19,7 @@ const (
 	ZoneAlongEnterS
 	ZoneAlongLeaveS
 	ZoneAlongDurationS
+	TimingLateS
 	TimingSolidEarlyS
 	TimingSolidLateS
 	TimingSolidWindowS
@@ -193,6 +194,14 @@ var rows = [NumMetrics]Row{
 		},
 	},
 
+	TimingLateS: {
+		Path: "timing.late_s", Unit: "s", Needs: Needs{Of: Ball, At: []Key{Contact}},
+		Words: Words{
+			Name: "A miss: later than the ball", Plain: "By how much the barrel came after the ball at the place where it was on the line.",
+			Frame: "A time; positive is late, negative early.", Never: "it is told of a miss alone",
+			How: "From the time at which the ball's fitted flight passes the barrel's place at contact, along the pitch line, to contact.",
+		},
+	},
 	TimingSolidEarlyS: {
 		Path: "timing.solid.early_s", Unit: "s", Needs: meeting,
 		Words: Words{
@@ -295,7 +304,7 @@ var rows = [NumMetrics]Row{
 	BodyLeadElbowSlotDeg: {
 		Path: "body.lead_elbow_slot_deg", Unit: "deg", Bounds: aJoint, WidestDeg: widestElbowDeg, Needs: Needs{At: []Key{Slot}, Joints: leadArm},
 		Words: Words{
-			Name: "Lead elbow at slot", Plain: "How bent the front arm is when the back elbow is at the hip.",
+			Name: "Lead elbow at slot", Plain: "How bent the front arm is when the hands have started forward.",
 			Frame: bent, How: "The same angle at slot.",
 		},
 	},
@@ -324,14 +333,14 @@ var rows = [NumMetrics]Row{
 	BodyElbowHipSlotM: {
 		Path: "body.elbow_hip_slot_m", Unit: "m", Bounds: notNegative, Needs: Needs{Of: Scale, At: []Key{Slot}, Joints: []Joint{BackElbow, BackHip}},
 		Words: Words{
-			Name: "Back elbow to back hip at slot", Plain: "How closely the back elbow works with the hip.",
+			Name: "Back elbow to back hip at slot", Plain: "How closely the back elbow works with the hip as the hands start forward.",
 			Frame: levelAcross, How: "The horizontal distance from back elbow to back hip at slot.",
 		},
 	},
 	BodyHandsElbowSlotM: {
 		Path: "body.hands_elbow_slot_m", Unit: "m", Bounds: notNegative, Needs: Needs{Of: Scale | Hands, At: []Key{Slot}, Joints: []Joint{BackElbow}},
 		Words: Words{
-			Name: "Hands to back elbow at slot", Plain: "How far the hands are from the back elbow when it is in the slot.",
+			Name: "Hands to back elbow at slot", Plain: "How far the hands are from the back elbow when they have started forward.",
 			Frame: levelAcross, How: "The horizontal distance from hands to back elbow at slot.",
 		},
 	},
@@ -353,7 +362,7 @@ var rows = [NumMetrics]Row{
 	BodyShoulderOpenDeg: {
 		Path: "body.shoulder_open_deg", Unit: "deg", Needs: Needs{At: []Key{Launch, Slot}, Joints: []Joint{ShoulderEnd, BackShoulder}},
 		Words: Words{
-			Name: "Shoulders opening early", Plain: "How much the line of the shoulders has already turned before the back elbow is in the slot.",
+			Name: "Shoulders opening early", Plain: "How much the line of the shoulders has already turned when the hands have started forward.",
 			Frame: inPicture + " Positive anticlockwise with the pitcher at the right.",
 			How:   "The change in direction of the line between the shoulders from launch to slot.",
 		},

@@ -32,16 +32,23 @@ type bounce struct {
 	noise  float64
 }
 
+// bent is a turn that was found: when, with its s.d., and the ball's velocity after it as
+// it looks in the plane of the pitch, m/s.
+type bent struct {
+	atS, sdS float64
+	vel      [2]float64
+}
+
 // findBounce looks for the turn between two instants. It needs three sightings.
-func findBounce(in Pitch, seen []fit.Sample, lensM float64, ball flight.Ball, fromS, toS float64) (t, sd float64, ok bool) {
-	if len(seen) < 3 || toS <= fromS {
-		return 0, 0, false
+func findBounce(in Pitch, seen []fit.Sample, lensM float64, ball flight.Ball, fromS, toS float64) (bent, bool) {
+	if len(seen) < outLeast || toS <= fromS {
+		return bent{}, false
 	}
 	b := bounce{in: in, seen: seen, distM: lensM, weight: make([]float64, len(seen))}
 	first, last := seen[0], seen[len(seen)-1]
 	drag, _ := ball.DragPerM(0)
 	b.loss = drag / 2 * math.Hypot(last.Pos[0]-first.Pos[0], last.Pos[1]-first.Pos[1]) / (last.TimeS - first.TimeS)
-	t = b.start(fromS, toS)
+	t := b.start(fromS, toS)
 	for range turnRounds {
 		b.reweigh(t)
 		t = b.instant(fromS, toS)
@@ -49,14 +56,16 @@ func findBounce(in Pitch, seen []fit.Sample, lensM float64, ball flight.Ball, fr
 	const h = 1e-4
 	bend := (b.cost(t+h) - 2*b.cost(t) + b.cost(t-h)) / (h * h)
 	if !(bend > 0) {
-		return 0, 0, false
+		return bent{}, false
 	}
 	// Cost is a sum of squared standard residuals: its second derivative is twice
 	// the inverse of the variance.
-	sd = b.noise * math.Sqrt(2/bend)
-	_, vel := in.At(t)
+	sd := b.noise * math.Sqrt(2/bend)
+	pos, vel := in.At(t)
 	sd = math.Hypot(sd, math.Sqrt(in.varAlong(t))/math.Hypot(vel[0], vel[1]))
-	return t, sd, true
+	// What comes nearer to the camera looks to move away from the picture's middle.
+	out := b.solve(t)
+	return bent{t, sd, [2]float64{out[0] + out[2]*pos[0]/lensM, out[1] + out[2]*pos[1]/lensM}}, true
 }
 
 // start leaves out each sighting in turn and begins where the others agree best. A

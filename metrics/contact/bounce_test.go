@@ -67,7 +67,8 @@ func TestBounceIntervals(t *testing.T) {
 		if !ok {
 			t.Fatal("no pitch")
 		}
-		got, sd, ok := findBounce(p, after, testDistM, flight.Baseball, -0.012, after[0].TimeS)
+		b, ok := findBounce(p, after, testDistM, flight.Baseball, -0.012, after[0].TimeS)
+		got, sd := b.atS, b.sdS
 		if !ok {
 			t.Fatal("no turn")
 		}
@@ -93,7 +94,8 @@ func TestBounceLeavesAnOutlier(t *testing.T) {
 		before, after := hit{vel: [3]float64{40, 10, 8}, noiseM: 0.0015, rateHz: 240, phase: 1.2}.sightings(rng, 0)
 		after[which].Pos[0] -= 0.06
 		p, _ := FitPitch(before, flight.Baseball)
-		got, sd, ok := findBounce(p, after, testDistM, flight.Baseball, -0.01, after[0].TimeS)
+		b, ok := findBounce(p, after, testDistM, flight.Baseball, -0.01, after[0].TimeS)
+		got, sd := b.atS, b.sdS
 		if !ok || math.Abs(got) > math.Max(0.0003, 2*sd) {
 			t.Errorf("sighting %d off: turn at %.2f ± %.2f ms, want 0", which, 1000*got, 1000*sd)
 		}

@@ -34,6 +34,16 @@ const (
 	// the ball does not meet the band's middle but some way along a bat that points
 	// askew, and the band's middle is not the bat's axis; from scenes of known truth.
 	touchM = 0.02
+	// turnLeastMPS is how much a ball's velocity changes at least where it turns: of an
+	// approach at 60 m/s so much is lost when the bat overlaps it by 0.1 mm. Sightings leave
+	// about turnSDMPS. Choices.
+	turnLeastMPS, turnSDMPS = 3.0, 1.0
+	// backSDMPS is the s.d. of the speed towards the pitcher of what leaves the bat, by what
+	// its way to or from the camera hides; from scenes of known truth.
+	backSDMPS = 2.0
+	// A ball that flies on as if not hit is seen within onFlightM of its flight, and
+	// onFlightMPS farther by the time since it was last seen before. Choices.
+	onFlightM, onFlightMPS = 0.03, 1.0
 	// glancing is the least share of ball's and barrel's radii by which the ball is
 	// before the barrel when they touch: with less, the time says nothing. A choice.
 	glancing = 0.3
@@ -45,6 +55,19 @@ const (
 	leaveS = 0.03
 )
 
+// How a barrel passes the line of a pitch.
+const (
+	// fastShare of its peak speed is what a barrel has, against the pitch, in the fast part
+	// of a swing, as contact is defined.
+	fastShare = 0.5
+	// passReachS is how far from its peak speed a barrel may be at the line. A choice.
+	passReachS = 0.12
+	// lineDeg is the error of the angle between barrel and line; from scenes of known truth.
+	lineDeg    = 1.0
+	passStepS  = 0.00025
+	passRounds = 5
+)
+
 // How sure a contact is.
 const (
 	// apartSD is how many s.d. turn and touch may differ. A choice: 95 %.
@@ -53,13 +76,14 @@ const (
 	// barrel at 30 m/s moves 15 mm.
 	sureS = 0.0005
 	// What is said of a contact that no s.d. tells: choices.
-	surePeak, sureTouch, sureMiss, sureLeft, sureAlone = 0.2, 0.6, 0.4, 0.7, 0.5
+	surePeak, sureTouch, sureLeft, sureAlone, sureNone, sureOn = 0.2, 0.6, 0.7, 0.5, 0.5, 0.98
 )
 
 // How the searches go; choices.
 const (
 	pitchLeast   = 4  // sightings of a pitch
 	outUse       = 10 // sightings after the turn
+	outLeast     = 3  // of them
 	turnFrames   = 3.0
 	turnRounds   = 4
 	turnLooks    = 24

@@ -34,7 +34,8 @@ func thrown(p, vel [2]float64, t0, from, to float64) (out []fit.Sample) {
 func running(t float64) [2]float64 { return [2]float64{30 * t, -flight.GravityMPS2 * t * t / 2} }
 
 // Everything that a contact may come from, by hand: centres 70 mm apart touch at
-// 70 mm/(30 + 35 m/s) before they would meet.
+// 70 mm/(30 + 35 m/s) before they would meet. A barrel that runs on with the ball's own
+// fall is as far from the line all the time; the fall from the line, g·t²/2, is least at 0.
 func TestFind(t *testing.T) {
 	t.Parallel()
 	in := thrown([2]float64{}, [2]float64{-35, 0}, 0, -0.08, -0.003)
@@ -42,33 +43,44 @@ func TestFind(t *testing.T) {
 	const touch = -reachM / 65
 	hit := [2]float64{-35 * touch, -flight.GravityMPS2 * touch * touch / 2}
 	away := func(v [2]float64) []fit.Sample { return thrown(hit, v, touch, touch, 0.05) }
+	on := thrown([2]float64{}, [2]float64{-35, 0}, 0, -0.08, 0.05)
 	for _, c := range []struct {
 		name          string
 		seen          Seen
 		how           How
+		outcome       Outcome
 		want, within  float64
-		assumed, hit  bool
+		assumed       bool
 		least, most   float64 // of the confidence
 		leastS, mostS float64 // of the s.d.
 	}{
-		{"a turn at the barrel", Seen{Before: in, After: away([2]float64{38, 9})}, Turn, touch, 2e-5, false, true, 0.99, 1, 0, 1e-4},
-		{"the turn not seen", Seen{Before: in}, Approach, touch, 2e-5, false, true, 0.6, 0.6, 0.02 / 65, 0.021 / 65},
-		{"a ball over the barrel", Seen{Before: over}, Approach, 0, 2e-5, false, false, 0.4, 0.4, 0.5 * frameS, 0.5 * frameS},
-		{"no ball", Seen{}, Peak, 0.004, 1e-12, true, false, 0.2, 0.2, 0.005, 0.005},
-		{"three sightings of a ball", Seen{Before: in[:3]}, Peak, 0.004, 1e-12, true, false, 0.2, 0.2, 0.005, 0.005},
+		{"a turn at the barrel", Seen{Before: in, After: away([2]float64{38, 9})}, Turn, Hit, touch, 2e-5, false, 0.99, 1, 0, 1e-4},
+		// A graze throws it up and leaves it most of its way: seen as a flight of its own, or
+		// as one with the pitch.
+		{"a tip", Seen{Before: in, After: away([2]float64{-30, 14})}, Turn, Tip, touch, 2e-5, false, 0.99, 1, 0, 1e-4},
+		{"a tip in one flight", Seen{Before: append(in[:len(in):len(in)], away([2]float64{-32, 9})...)}, Turn, Tip, touch, 1e-4, false, 0.9, 1, 0, 3e-4},
+		{"the turn not seen", Seen{Before: in}, Approach, Hit, touch, 2e-5, false, 0.59, 0.6, 0.02 / 65, 0.021 / 65},
+		// The side view shows the two in one place, but the ball goes on: it passed beside.
+		{"a ball that goes on", Seen{Before: on}, Line, Miss, 0, 0.06, false, 0, 1, passStepS, 1},
+		{"a ball over the barrel", Seen{Before: over}, Line, Miss, 0, 0.06, false, 0, 1, passStepS, 1},
+		{"no ball", Seen{}, Peak, None, 0.004, 1e-12, true, 0.2, 0.2, 0.005, 0.005},
+		{"three sightings of a ball", Seen{Before: in[:3]}, Peak, None, 0.004, 1e-12, true, 0.2, 0.2, 0.005, 0.005},
 		// It leaves at 50 m/s, 20 m/s faster than the barrel.
-		{"off a tee", Seen{Tee: true, After: thrown([2]float64{reachM, 0}, [2]float64{50, 0}, 0, 0, 0.05)}, Crossing, 0, 4e-4, false, true, 0.7, 0.7, 0.0009, 0.0011},
-		{"a dry swing at a tee", Seen{Tee: true}, Peak, 0.004, 1e-12, true, false, 0.2, 0.2, 0.005, 0.005},
+		{"off a tee", Seen{Tee: true, After: thrown([2]float64{reachM, 0}, [2]float64{50, 0}, 0, 0, 0.05)}, Crossing, Hit, 0, 4e-4, false, 0.7, 0.7, 0.0009, 0.0011},
+		{"a dry swing at a tee", Seen{Tee: true}, Peak, None, 0.004, 1e-12, true, 0.2, 0.2, 0.005, 0.005},
 		// A net 0.5 m behind the barrel turns what was missed: not contact.
-		{"a turn at a net", Seen{Before: over, After: thrown([2]float64{0.9, 0.3}, [2]float64{5, 1}, -0.9/35, -0.9/35, 0.05)}, Approach, 0, 0.02, false, false, 0.4, 0.4, 0, 1},
+		{"a turn at a net", Seen{Before: over, After: thrown([2]float64{0.9, 0.3}, [2]float64{5, 1}, -0.9/35, -0.9/35, 0.05)}, Line, Miss, 0, 0.06, false, 0, 1, 0, 1},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			s := c.seen
-			s.Ball, s.ReachM, s.LensM, s.FrameS, s.PeakS = stone, reachM, 5, frameS, 0.004
+			s.Ball, s.ReachM, s.LensM, s.FrameS, s.PeakS, s.FromS, s.ToS = stone, reachM, 5, frameS, 0.004, -0.05, 0.05
 			got := Find(s, running)
-			if got.How != c.how || got.Assumed != c.assumed || got.Hit != c.hit {
-				t.Fatalf("%s, assumed %v, hit %v; want %s, %v, %v (%s)", got.How, got.Assumed, got.Hit, c.how, c.assumed, c.hit, got.Why)
+			if got.How != c.how || got.Assumed != c.assumed || got.Outcome != c.outcome {
+				t.Fatalf("%s, assumed %v, %s; want %s, %v, %s (%s)", got.How, got.Assumed, got.Outcome, c.how, c.assumed, c.outcome, got.Why)
+			}
+			if got.Outcome != None && !(got.Chance > 0.9 || got.How == Crossing) {
+				t.Errorf("%s with a chance of %.3f", got.Outcome, got.Chance)
 			}
 			if math.Abs(got.TimeS-c.want) > c.within {
 				t.Errorf("at %.4f ms, want %.4f", 1000*got.TimeS, 1000*c.want)

@@ -7,15 +7,19 @@ import (
 
 	"ashline/metrics"
 	"ashline/metrics/catalogue"
+	"ashline/metrics/contact"
 )
 
-// Judge says what the rules find in a result: for each swing in the order of Topics and,
+// Judge says what the rules find in a result: for each swing that was not checked, in the order of Topics and,
 // within one, of the rules; then at most two things to work on next, of unlike topics,
 // which may rest on several swings.
 func (s Set) Judge(r metrics.Result) []metrics.Finding {
 	out := []metrics.Finding{}
 	faults := map[string][]metrics.Finding{}
 	for _, sw := range r.Swings {
+		if sw.Outcome == contact.Check {
+			continue
+		}
 		fired := s.fired(sw)
 		for _, topic := range Topics() {
 			for _, rule := range fired {

@@ -12,6 +12,7 @@ import (
 
 	"ashline/metrics"
 	"ashline/metrics/change"
+	"ashline/metrics/contact"
 	"ashline/metrics/schema"
 )
 
@@ -55,6 +56,10 @@ func leaf(field any) *jsonschema.Schema {
 		return &jsonschema.Schema{Type: "integer"}
 	case *string:
 		return &jsonschema.Schema{Type: "string"}
+	case *float64:
+		return &jsonschema.Schema{Type: "number"}
+	case *contact.Outcome:
+		return &jsonschema.Schema{Type: "string", Enum: []any{contact.Hit, contact.Tip, contact.Miss, contact.Check, contact.None}}
 	}
 	return &jsonschema.Schema{Ref: "#/$defs/" + reflect.TypeOf(field).Elem().Name()}
 }

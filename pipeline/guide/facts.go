@@ -48,6 +48,8 @@ var factGroups = []struct {
 			{"schema", "version of this file's form"},
 			{"program", "program and version that measured"},
 			{"swings[].index", "number of the swing in the clip, counted from 0"},
+			{"swings[].outcome", "what became of the swing: `hit`, the ball goes back towards the pitcher; `tip`, it is touched and goes on; `miss`, it is not touched; `check`, the barrel slows before it comes to the pitch line, so that there is no contact; `none`, no ball was seen that would tell"},
+			{"swings[].outcome_probability", "how likely that is, 0 to 1"},
 			{"findings[].id", "name of the rule that speaks"},
 			{"findings[].key", "key position to look at: `launch`, `slot`, `lag`, `contact` or `finish`"},
 			{"findings[].text", "the finding in one plain sentence; the list is empty when there is none"},
