@@ -219,14 +219,15 @@ func TestBandLooksLikeItsColour(t *testing.T) {
 	t.Parallel()
 	coding := Coding{Matrix: "bt709"}
 	behind := new(density)
-	behind[cell(code(60), 128, 128)] = 1
+	blue := vec{0.02, 0.3, 0.6} // linear light
+	wy, wu, wv := coding.codes(vec{toneEncode(blue[0]), toneEncode(blue[1]), toneEncode(blue[2])})
+	behind[cell(code(wy), code(wu), code(wv))] = 1
 	full := vec{1, 0.05, 0.3}
 	d := bandDensity(full, coding, behind)
 	like := func(share, mix float64) float64 {
-		grey := toneLinear((60.0 - 16) / 219)
 		var rgb vec
 		for i := range rgb {
-			rgb[i] = toneEncode(mix*share*full[i] + (1-mix)*grey)
+			rgb[i] = toneEncode(mix*share*full[i] + (1-mix)*blue[i])
 		}
 		y, u, v := coding.codes(rgb)
 		return float64(d[cell(code(y), code(u), code(v))])
