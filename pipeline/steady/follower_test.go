@@ -396,6 +396,18 @@ func TestFollowerRefusesAShortPlane(t *testing.T) {
 	}
 }
 
+// Flow runs on a picture about 640 px wide, by a whole number.
+func TestReduction(t *testing.T) {
+	t.Parallel()
+	for w, want := range map[int]float64{320: 1, 640: 1, 854: 1, 1080: 2, 1280: 2, 1920: 3, 3840: 6} {
+		f := NewFollower(w, 720)
+		if f.factor != want {
+			t.Errorf("%d px are reduced by %g, want %g", w, f.factor, want)
+		}
+		f.Close()
+	}
+}
+
 // What flow runs on is the frame averaged over squares: pixel i of it lies at the middle
 // of its square, 2i + ½ for squares of two. OpenCV's own reduction of a ramp says so.
 func TestFullResolution(t *testing.T) {
