@@ -37,7 +37,12 @@ type Camera struct {
 	TiltDeg    float64      `json:"tilt_deg,omitempty" yaml:"tilt_deg"`       // off level; positive turns the lens up
 	ReadoutMS  float64      `json:"readout_ms,omitempty" yaml:"readout_ms"`   // rolling shutter, top row to bottom row
 	Held       string       `json:"held,omitempty" yaml:"held"`               // steady or hand
+	// SD is how far the camera may stand from its angles here; zero: as a card states them.
+	SD AttitudeSD `json:"-" yaml:"-"`
 }
+
+// AttitudeSD are standard deviations of a camera's angles, degrees.
+type AttitudeSD struct{ RollDeg, TiltDeg, YawDeg float64 }
 
 // Scale is one source of scale; exactly one field group is set.
 type Scale struct {

@@ -73,7 +73,7 @@ func drawsOf(p paths, m motion, whole wholePath, index int, reach func(step int)
 	var out spread
 	for i := range drawsPerSwing {
 		reach(stepCourse + i/drawsPerStep)
-		d, ok := motionOf(noisy, drawNuisance(rng, p.scale), m.barrel.Q, m.bat)
+		d, ok := motionOf(noisy, drawNuisance(rng, p.scale, p.card.Camera.SD), m.barrel.Q, m.bat)
 		if !ok {
 			continue
 		}

@@ -275,7 +275,7 @@ func TestNuisancesScatter(t *testing.T) {
 	rng := rand.New(rand.NewPCG(9, 9))
 	x := map[string][]float64{}
 	for range n {
-		d := drawNuisance(rng, ScaleUse{RelSD: 0.02})
+		d := drawNuisance(rng, ScaleUse{RelSD: 0.02}, AttitudeSD{})
 		for name, v := range map[string]float64{
 			"scale": d.scale, "distance": d.distance, "apart": d.apart, "depth": d.depth, "radius": d.radius, "roll": d.rollRad, "tilt": d.tiltRad,
 			"yaw": d.yawRad, "descent": d.descent, "reach": d.reach, "speed": d.speed, "near": math.Log(d.near * 5.5), "face": d.face[0], "faceV": d.faceV[1],

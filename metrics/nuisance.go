@@ -29,14 +29,17 @@ type nuisance struct {
 }
 
 // drawNuisance is one of the ways in which a card may be wrong.
-func drawNuisance(rng *rand.Rand, s ScaleUse) nuisance {
+func drawNuisance(rng *rand.Rand, s ScaleUse, stands AttitudeSD) nuisance {
 	const degree = math.Pi / 180
+	if stands == (AttitudeSD{}) {
+		stands = AttitudeSD{rollSDDeg, tiltSDDeg, yawSDDeg}
+	}
 	return nuisance{
 		scale: rng.NormFloat64() * s.RelSD, distance: rng.NormFloat64() * distanceSD, apart: rng.NormFloat64() * apartSDM,
 		rng: rng, depth: rng.NormFloat64() * ballDepthSDM, radius: rng.NormFloat64() * radiusSD,
-		rollRad: rng.NormFloat64() * rollSDDeg * degree,
-		tiltRad: rng.NormFloat64() * tiltSDDeg * degree,
-		yawRad:  rng.NormFloat64() * yawSDDeg * degree,
+		rollRad: rng.NormFloat64() * stands.RollDeg * degree,
+		tiltRad: rng.NormFloat64() * stands.TiltDeg * degree,
+		yawRad:  rng.NormFloat64() * stands.YawDeg * degree,
 		descent: rng.NormFloat64() * computedSDDeg, reach: rng.NormFloat64() * reachSDM, speed: rng.NormFloat64() * hiddenSpeedSD,
 		near:  math.Exp(usualSD*rng.NormFloat64()) / usualM,
 		face:  [2]float64{rng.NormFloat64() * faceM, rng.NormFloat64() * faceM},

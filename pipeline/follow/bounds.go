@@ -13,6 +13,7 @@ const (
 	// edges move little from one to the next.
 	siteFrames = 48
 	siteEvery  = 4
+	edgeLeast  = 0.06 // of the picture's height: shorter edges tell no direction
 )
 
 // How marks move. Where hands and joints are bounded, it is a choice of as much room as the

@@ -46,7 +46,7 @@ func Follow(ctx context.Context, s Sightings, c metrics.Card, net *pose.Net, rep
 	// Of two reasons to refuse the deeper one is told: what is not the barrel has no side, and
 	// by a wrong scale no band looks as large as it should.
 	unlike := barrel.unlike(s, out.Ruler, c.Marks.Barrel.Colour)
-	if out.Card, out.cardNotes, err = setup.Sides(c, towards(barrel.Samples)); err != nil {
+	if out.Card, out.cardNotes, err = settled(s, c, towards(barrel.Samples)); err != nil {
 		return out, cmp.Or(unlike, err)
 	}
 	c, out.Ruler = out.Card, NewRuler(out.Card, s.Info.Width, s.Info.Height)
@@ -82,6 +82,18 @@ func Follow(ctx context.Context, s Sightings, c metrics.Card, net *pose.Net, rep
 		out.Track.Balls = append(out.Track.Balls, metrics.BallFlight{In: rows.times(f.In), Out: rows.times(f.Out)})
 	}
 	return out, cmp.Or(setup.Scale(metrics.Rulers(out.Track, c)), unlike)
+}
+
+// settled is the card with its sides and the camera's attitude held against the picture, and
+// what is to be said of that.
+func settled(s Sightings, c metrics.Card, towards float64) (metrics.Card, []string, error) {
+	c, notes, err := setup.Sides(c, towards)
+	if err != nil {
+		return c, notes, err
+	}
+	view := NewRuler(c, s.Info.Width, s.Info.Height).View
+	c, more, err := setup.Attitude(c, view, s.Edges, s.Info.Height)
+	return c, append(notes, more...), err
 }
 
 // Notes says what the picture added to the card, and what of the marks had to be left out.

@@ -7,8 +7,10 @@ import (
 	"strings"
 
 	"ashline/metrics"
+	"ashline/metrics/geom"
 	"ashline/pipeline/ball"
 	"ashline/pipeline/footage"
+	"ashline/pipeline/lines"
 	"ashline/pipeline/mark"
 	"ashline/pipeline/media"
 	"ashline/pipeline/progress"
@@ -22,6 +24,8 @@ type Sightings struct {
 	Names []string    // of the marks
 	Alike [][2]string // marks of nearly one hue
 	Marks *mark.Finder
+	// Edges are the straight ones of the still background, px of the steadied picture.
+	Edges [][2]geom.Point
 	// Patches are, by mark and frame, what may be the mark, px of the steadied picture.
 	Patches [][][]mark.Candidate
 	Site    mark.Site // of the first chroma sample, in the upright picture
@@ -34,6 +38,9 @@ type Sightings struct {
 func Watch(ctx context.Context, path string, c metrics.Card, report progress.Report) (Sightings, error) {
 	s, models, scene, err := survey(ctx, path, c, report)
 	if err != nil {
+		return Sightings{}, err
+	}
+	if s.Edges, err = edges(scene, s.Info.Height); err != nil {
 		return Sightings{}, err
 	}
 	s.Marks = mark.NewFinder(models, scene, s.Site)
@@ -54,6 +61,22 @@ func Watch(ctx context.Context, path string, c metrics.Card, report progress.Rep
 		return nil
 	})
 	return s, err
+}
+
+// edges lists the background's straight edges that are long enough to tell a direction.
+func edges(scene *mark.Scene, heightPx int) ([][2]geom.Point, error) {
+	luma, w, h := scene.Luma()
+	found, err := lines.Find(luma, w, h)
+	var out [][2]geom.Point
+	for _, s := range found {
+		for i, p := range s {
+			s[i] = geom.Point{2*p[0] + 0.5, 2*p[1] + 0.5}
+		}
+		if math.Hypot(s[1][0]-s[0][0], s[1][1]-s[0][1]) >= edgeLeast*float64(heightPx) {
+			out = append(out, s)
+		}
+	}
+	return out, err
 }
 
 // survey is the first pass: times, the camera's motion, where chroma lies, and what the

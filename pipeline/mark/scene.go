@@ -59,6 +59,18 @@ func (s *Survey) Scene() *Scene {
 	return sc
 }
 
+// Luma is the still background at half the picture's size, 0 where it is not known: the middle
+// of its first pixel lies half a luma pixel right of and below that of the picture's.
+func (sc *Scene) Luma() (luma []uint8, w, h int) {
+	luma = slices.Clone(sc.y)
+	for i, soft := range sc.softY {
+		if soft == 0 {
+			luma[i] = 0
+		}
+	}
+	return luma, sc.w, sc.h
+}
+
 // stands fills the background and, for now, the softness by noise alone.
 func (sc *Scene) stands(shots []shot, lights []light) {
 	views := make([]view, len(shots))
