@@ -133,7 +133,7 @@ func TestPlanePathIsUnbroken(t *testing.T) {
 
 func TestPlaneOfWhatIsNotKnown(t *testing.T) {
 	t.Parallel()
-	unscaledSwing := filmedSwing{fps: 240, zoom: 1, scale: []Scale{}}.study(t)
+	unscaledSwing := filmedSwing{fps: 240, zoom: 1, scale: []Scale{}, blind: true, apart: true}.study(t)
 	for name, c := range map[string]struct {
 		st Study
 		i  int

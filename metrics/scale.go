@@ -59,14 +59,10 @@ type Ruler struct {
 	PxPerM float64 // in the picture's middle
 }
 
-// Rulers lists what tells a clip's scale, whether or not the card asks for it to be used.
+// Rulers lists what tells a clip's scale, stated or seen.
 func Rulers(t Track, c Card) []Ruler {
 	v, s := NewView(c, t.WidthPx, t.HeightPx)
-	var all []ruler
-	if s.known() {
-		all = append(all, ruler{s.Source, 1, s.RelSD})
-	}
-	all = marksRuler(v, ballRuler(v, all, t, c), t, c)
+	all := rulersOf(v, s, t, c)
 	out := make([]Ruler, len(all))
 	for i, r := range all {
 		out[i] = Ruler{r.source, 1 / (r.grow * v.MetresPerPixel(geom.Point{v.CX, v.CY}))}
@@ -74,22 +70,21 @@ func Rulers(t Track, c Card) []Ruler {
 	return out
 }
 
-// measuredView is the view with its scale taken from what was tracked too, as far as the
-// card lists it: the ball's size, and the distance of the bat's marks when the bat
-// lies in the plane of the picture. Each source counts by its error.
-func measuredView(v geom.View, s ScaleUse, t Track, c Card) (geom.View, ScaleUse) {
-	var rulers []ruler
+// rulersOf lists all that tells the scale of a view: what the card states, and what is known
+// of things that were tracked, the ball's breadth and the distance of the bat's marks when
+// the bat lies in the plane of the picture.
+func rulersOf(v geom.View, s ScaleUse, t Track, c Card) []ruler {
+	var out []ruler
 	if s.known() {
-		rulers = append(rulers, ruler{s.Source, 1, s.RelSD})
+		out = append(out, ruler{s.Source, 1, s.RelSD})
 	}
-	for _, x := range c.Scale {
-		switch {
-		case x.Ball:
-			rulers = ballRuler(v, rulers, t, c)
-		case x.BatMarks:
-			rulers = marksRuler(v, rulers, t, c)
-		}
-	}
+	return marksRuler(v, ballRuler(v, out, t, c), t, c)
+}
+
+// measuredView is the view with its scale taken from all that tells it. Each source counts
+// by its error.
+func measuredView(v geom.View, s ScaleUse, t Track, c Card) (geom.View, ScaleUse) {
+	rulers := rulersOf(v, s, t, c)
 	if len(rulers) == 0 {
 		return v, s
 	}
@@ -124,8 +119,7 @@ func together(rulers []ruler) (grow, relSD float64) {
 }
 
 // odd is the ruler that is farthest from the others, when that is farther than all
-// of them err; -1 without. Of two that differ the later one is, as a card lists the
-// best first.
+// of them err; -1 without. Of two that differ the later one is: what is stated comes first.
 func odd(rulers []ruler) int {
 	at, most := -1, oddSD
 	for i, r := range rulers {

@@ -91,8 +91,8 @@ func settled(s Sightings, c metrics.Card, towards float64) (metrics.Card, []stri
 	if err != nil {
 		return c, notes, err
 	}
-	view := NewRuler(c, s.Info.Width, s.Info.Height).View
-	c, more, err := setup.Attitude(c, view, s.Edges, s.Info.Height)
+	r := NewRuler(c, s.Info.Width, s.Info.Height)
+	c, more, err := setup.Attitude(c, r.View, r.Known(), s.Edges, s.Info.Height)
 	return c, append(notes, more...), err
 }
 

@@ -35,11 +35,11 @@ const (
 )
 
 // Attitude settles how the camera stands from the card and from the edges of the background.
-// view is the card's.
-func Attitude(c metrics.Card, view geom.View, edges [][2]geom.Point, heightPx int) (metrics.Card, []string, error) {
+// view is the card's; scaled says that its focal length is known.
+func Attitude(c metrics.Card, view geom.View, scaled bool, edges [][2]geom.Point, heightPx int) (metrics.Card, []string, error) {
 	const degree = math.Pi / 180
 	seen := geom.AttitudeOf(edges, view)
-	tall := float64(heightPx)
+	tall, lens := float64(heightPx), view.Lens && scaled
 	sure := seen.Upright >= uprightLeast*tall && seen.OffRad <= missMostDeg*degree
 	stated := statedOf(c, view)
 	sd := metrics.AttitudeSD{RollDeg: rollByEyeSD, TiltDeg: tiltByEyeSD, YawDeg: yawByEyeSD}
@@ -60,7 +60,7 @@ func Attitude(c metrics.Card, view geom.View, edges [][2]geom.Point, heightPx in
 		sd.RollDeg = rollStatedSD
 	}
 	switch {
-	case sure && view.Lens:
+	case sure && lens:
 		if err := tilt.contradicts(); err != nil {
 			return c, nil, err
 		}
@@ -71,7 +71,7 @@ func Attitude(c metrics.Card, view geom.View, edges [][2]geom.Point, heightPx in
 	}
 	// The picture does not show where the pitch goes, only walls that may be along it: what is
 	// stated stands, unless it is far off.
-	level := sure && view.Lens && seen.Level >= levelLeast*tall
+	level := sure && lens && seen.Level >= levelLeast*tall
 	switch {
 	case stated.yaw:
 		if level {

@@ -56,7 +56,7 @@ func TestAttitude(t *testing.T) {
 				edges = nil
 			}
 			c := metrics.Card{Camera: metrics.Camera{RollDeg: tc.card.roll, TiltDeg: tc.card.tilt, YawDeg: tc.card.yaw}}
-			got, notes, err := Attitude(c, v, edges, 720)
+			got, notes, err := Attitude(c, v, true, edges, 720)
 			if tc.wrong != "" {
 				if !errors.Is(err, card.ErrBad) || !strings.Contains(err.Error(), tc.wrong) {
 					t.Fatalf("error %v, want one of the card with %q", err, tc.wrong)
