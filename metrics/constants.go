@@ -242,6 +242,10 @@ const (
 const (
 	ballWiderPx = 0.6
 	ballRelSD   = 0.02
+	// streakRelSD is for each breadth that the ball moves during the exposure beyond the first:
+	// faint sides are lost or found wider. So many neighbours see one background.
+	streakRelSD = 0.1
+	ballsAlike  = 3.0
 	ballsLeast  = 6
 	marksRelSD  = 0.03
 	marksLeast  = 30  // frames with both marks: fewer, and the bat may never have lain flat

@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/stat"
+
 	"ashline/metrics/fit"
 	"ashline/metrics/geom"
 )
@@ -57,6 +59,7 @@ type ruler struct {
 type Ruler struct {
 	Source string  // points, plate, ball, bat_marks
 	PxPerM float64 // in the picture's middle
+	RelSD  float64
 }
 
 // Rulers lists what tells a clip's scale, stated or seen.
@@ -65,7 +68,7 @@ func Rulers(t Track, c Card) []Ruler {
 	all := rulersOf(v, s, t, c)
 	out := make([]Ruler, len(all))
 	for i, r := range all {
-		out[i] = Ruler{r.source, 1 / (r.grow * v.MetresPerPixel(geom.Point{v.CX, v.CY}))}
+		out[i] = Ruler{r.source, 1 / (r.grow * v.MetresPerPixel(geom.Point{v.CX, v.CY})), r.relSD}
 	}
 	return out
 }
@@ -139,20 +142,25 @@ func but(rulers []ruler, i int) []ruler {
 	return slices.Concat(rulers[:i], rulers[i+1:])
 }
 
-// ballRuler adds the breadth of the pitched ball, which is that of the rules.
+// ballRuler adds the breadth of the pitched ball, which is that of the rules. It errs by its
+// scatter, of which neighbours share a part, and the more the longer the streak that the ball draws.
 func ballRuler(v geom.View, rulers []ruler, t Track, c Card) []ruler {
-	var grow []float64
+	var grow, streak []float64
 	for _, b := range t.Balls {
 		for _, x := range b.In {
 			if wide := x.SizePx - ballWiderPx; wide > 0 {
 				grow = append(grow, 2*c.BallRadiusM()/(wide*v.MetresPerPixel(geom.Point{x.XPx, x.YPx})))
+				streak = append(streak, x.StreakPx/wide)
 			}
 		}
 	}
 	if len(grow) < ballsLeast {
 		return rulers
 	}
-	return append(rulers, ruler{"ball", fit.Median(grow), math.Hypot(ballRelSD, flatErr(v))})
+	mean, sd := stat.MeanStdDev(grow, nil)
+	scatter := sd / mean * math.Sqrt(ballsAlike/float64(len(grow)))
+	blur := streakRelSD * math.Max(0, fit.Median(streak)-1)
+	return append(rulers, ruler{"ball", fit.Median(grow), math.Sqrt(ballRelSD*ballRelSD + scatter*scatter + blur*blur + flatErr(v)*flatErr(v))})
 }
 
 // marksRuler adds the largest distance between the marks of the bat, which then lies

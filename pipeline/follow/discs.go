@@ -84,8 +84,9 @@ func ballSamples(fl track.Flight, timesS []float64) []metrics.Sample {
 		if !b.Fitted && whole >= wholeLeast {
 			continue
 		}
-		x := metrics.Sample{Frame: f, TimeS: timesS[f], XPx: b.X, YPx: b.Y, How: metrics.Seen, StreakPx: b.StreakPx, SizePx: sizeSD * b.Cross}
-		if b.Fitted {
+		x := metrics.Sample{Frame: f, TimeS: timesS[f], XPx: b.X, YPx: b.Y, How: metrics.Seen, StreakPx: b.StreakPx}
+		if b.Fitted { // else other things may be in the patch, and its size tells nothing
+			x.SizePx = sizeSD * b.Cross
 			x.VarXX, x.VarXY, x.VarYY = b.VarXX+fittedSD*fittedSD, b.VarXY, b.VarYY+fittedSD*fittedSD
 		} else {
 			sd := math.Max(unfittedSD, math.Min(unfittedMost, fl.RMS))

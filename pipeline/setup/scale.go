@@ -13,6 +13,9 @@ import (
 // by 2 to 5 % each on rendered clips; a softball taken for a baseball is 32 % off.
 const agreeLog = 0.26
 
+// agreeSD is as much in their own errors, where these are larger.
+const agreeSD = 3
+
 // What a lens sees across the longer side of the picture, degrees: phones reach from about 15
 // (a long lens) to 106 (the widest), from memory; a camcorder behind a fence may see less.
 const leastAcrossDeg, mostAcrossDeg = 8.0, 115.0
@@ -26,7 +29,7 @@ var names = map[string]string{
 func Scale(rulers []metrics.Ruler) error {
 	for i, a := range rulers {
 		for _, b := range rulers[i+1:] {
-			if math.Abs(math.Log(a.PxPerM/b.PxPerM)) > agreeLog {
+			if math.Abs(math.Log(a.PxPerM/b.PxPerM)) > math.Max(agreeLog, agreeSD*math.Hypot(a.RelSD, b.RelSD)) {
 				return fmt.Errorf("%w: by %s a metre is %.0f px of the picture, by %s %.0f px: one of the two is wrong", card.ErrBad, names[a.Source], a.PxPerM, names[b.Source], b.PxPerM)
 			}
 		}
