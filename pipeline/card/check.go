@@ -36,7 +36,7 @@ func Check(c metrics.Card) error {
 		within("camera.tilt_deg", c.Camera.TiltDeg, 30),
 		between("camera.readout_ms", c.Camera.ReadoutMS, 0.01, 50),
 		between("bat.length_m", c.Bat.LengthM, 0.4, 1.1),
-		between("bat.barrel_diameter_m", c.Bat.BarrelDiameterM, 0.02, 0.08),
+		between("bat.barrel_diameter_m", c.Bat.BarrelDiameterM, 0.045, 0.08),
 		between("bat.marks_apart_m", c.Bat.MarksApartM, 0.1, 1.05),
 		between("pitch.speed_mps", c.Pitch.SpeedMPS, 2, 60),
 		between("pitch.release_height_m", c.Pitch.ReleaseHeightM, 0.05, 3),

@@ -81,7 +81,10 @@ func Follow(ctx context.Context, s Sightings, c metrics.Card, net *pose.Net, rep
 	for _, f := range flights {
 		out.Track.Balls = append(out.Track.Balls, metrics.BallFlight{In: rows.times(f.In), Out: rows.times(f.Out)})
 	}
-	return out, cmp.Or(setup.Scale(metrics.Rulers(out.Track, c)), unlike)
+	if err := setup.Scale(metrics.Rulers(out.Track, c)); err != nil || !out.Ruler.Known() {
+		return out, cmp.Or(err, unlike)
+	}
+	return out, cmp.Or(setup.Pace(pace(barrel.Samples)/out.Ruler.PxPerM()), unlike)
 }
 
 // settled is the card with its sides and the camera's attitude held against the picture, and

@@ -78,3 +78,14 @@ func towards(barrel []metrics.Sample) float64 {
 	}
 	return across / way
 }
+
+// pace is the most that two neighbouring speeds of the barrel both reach, px/s: one alone may
+// be a stray.
+func pace(barrel []metrics.Sample) float64 {
+	speeds := sampleSpeeds(barrel)
+	most := 0.0
+	for i := 1; i < len(speeds); i++ {
+		most = math.Max(most, math.Min(speeds[i-1], speeds[i]))
+	}
+	return most
+}

@@ -48,3 +48,15 @@ func Lens(v geom.View, widthPx, heightPx int) error {
 	}
 	return nil
 }
+
+// paceMost is faster than any barrel goes, m/s: 1.2 times the fastest published adult bat (36.8,
+// Inkster and others 2011).
+const paceMost = 45.0
+
+// Pace refuses a card by which the barrel goes faster than any.
+func Pace(mps float64) error {
+	if mps > paceMost {
+		return fmt.Errorf("%w: by the scale and the frame rate (camera.capture_fps, or the file's) the barrel reaches %.0f m/s, faster than any that was published: one of the two is wrong", card.ErrBad, mps)
+	}
+	return nil
+}

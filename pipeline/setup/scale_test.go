@@ -60,3 +60,12 @@ func TestLens(t *testing.T) {
 		})
 	}
 }
+
+func TestPace(t *testing.T) {
+	t.Parallel()
+	for mps, bad := range map[float64]bool{15: false, 37: false, 60: true} {
+		if err := Pace(mps); errors.Is(err, card.ErrBad) != bad {
+			t.Errorf("%g m/s: error %v", mps, err)
+		}
+	}
+}
