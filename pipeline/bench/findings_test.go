@@ -3,6 +3,7 @@ package bench
 import (
 	"bytes"
 	"errors"
+	"maps"
 	"strings"
 	"testing"
 
@@ -78,11 +79,14 @@ func TestTruthResult(t *testing.T) {
 // that there is not.
 func TestEveryMetricHasItsTruth(t *testing.T) {
 	t.Parallel()
-	s, err := scene.New(scene.Random(7, scene.Clean))
-	if err != nil {
-		t.Fatal(err)
+	truth := scene.Numbers{}
+	for seed := uint64(7); seed < 12; seed++ { // a hitter whose hands are under way before the launch has no slot
+		s, err := scene.New(scene.Random(seed, scene.Clean))
+		if err != nil {
+			t.Fatal(err)
+		}
+		maps.Copy(truth, s.Swing().Metrics)
 	}
-	truth := s.Swing().Metrics
 	for m := range catalogue.NumMetrics {
 		if _, ok := truth[m.Path()]; !ok && m != catalogue.BodyLeadElbowStraightS {
 			t.Errorf("%s has no truth", m.Path())
