@@ -24,7 +24,7 @@ Seeds below 1000 are for tuning the program; figures to quote come from seeds fr
 1000.`,
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	cmd.AddCommand(newBenchSwingCmd(), newBenchTrackCmd(), newBenchBodyCmd(), newBenchFindingsCmd())
+	cmd.AddCommand(newBenchSwingCmd(), newBenchTrackCmd(), newBenchBodyCmd(), newBenchFindingsCmd(), newBenchOutcomeCmd())
 	for _, c := range cmd.Commands() {
 		wrapArgs(c)
 	}
