@@ -74,7 +74,7 @@ func batAt(p paths, c contact.Contact, v geom.View, known *bat.Bat, n nuisance) 
 func batSeen(p paths, c contact.Contact, v geom.View) bat.Seen {
 	o := bat.Seen{
 		Sight:  bat.Sight{RadiusM: p.card.BarrelRadiusM(), WidthM: p.card.BandWidthM(), ExposureS: p.exposureS}.Through(v),
-		LeverM: p.card.leverM(), ContactS: c.TimeS, Hit: c.Touched(), ContactSDM: depthSDM, HandsYM: p.card.handsYM(), Barrel: bands(p.barrel),
+		LeverM: p.card.leverM(), ContactS: c.TimeS, Hit: c.Outcome == contact.Hit, ContactSDM: depthSDM, HandsYM: p.card.handsYM(), Barrel: bands(p.barrel),
 	}
 	switch {
 	case c.Outcome == contact.Check:
@@ -189,7 +189,7 @@ func bridged(m motion, v geom.View, use []Sample, frameS float64, fitted *bat.Ba
 // of that.
 func (m motion) kink() fit.Kink {
 	k := fit.Kink{TimeS: m.contact.TimeS, SD: []float64{kinkMPS, kinkMPS2, kinkMPS3}, Cross: []float64{crossMPS, crossMPS2, crossMPS3}}
-	if m.bat == nil || !m.contact.Touched() {
+	if m.bat == nil || m.contact.Outcome != contact.Hit {
 		return k
 	}
 	p := m.bat.At(m.contact.TimeS, fit.Before)

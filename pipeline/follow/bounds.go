@@ -138,6 +138,8 @@ const (
 	ballTravelM  = 0.5  // m
 	pitchBeforeS = 0.15 // s: the pitch is in sight to this before the barrel's peak
 	pitchAfterS  = 0.02 // s: and not only from this after it
+	pitchLateS   = 0.08 // s: or without such a one from this, of an early swing or a checked one
+	leaveReachM  = 0.35 // m, how far from the barrel a ball that leaves it may first be seen
 	pitchRMS     = 4.0  // px, off a parabola
 	overlapM     = 0.09 // m: a "ball" that stays this close to the barrel is the bat
 	overlapMostM = 0.5  // m: a distance that counts for no more
@@ -152,7 +154,7 @@ const (
 	teeReachM    = 0.6   // m, how far from the barrel a ball hit off a tee may first be seen
 	turnReachS   = 0.030 // s, of the turn from the last and first sightings
 	turnReachM   = 0.07  // m, between the two flights where they come closest
-	turnCosine   = 0.7   // of the angle between flights: with a smaller turn they are one
+	turnCosine   = 0.985 // of the angle between flights: with a smaller turn they are one
 	turnSteps    = 40
 )
 

@@ -100,12 +100,37 @@ func (b balls) of(pitches []track.Flight, peakS float64) metrics.BallFlight {
 
 // before chooses the pitch of a swing: one that is under way before the swing peaks
 // and ends near it, or goes on past a miss. Of several, the one that came farthest:
-// what moves with a hitter's body may be followed for long, but not for far.
+// what moves with a hitter's body may be followed for long, but not for far. One that
+// begins at the barrel is a ball that was hit or tipped. Where there is none, one that
+// comes later.
 func (b balls) before(pitches []track.Flight, peakS float64) (track.Flight, bool) {
-	return farthest(pitches, ballTravelM*b.ppm, func(fl track.Flight) bool {
+	may := func(fl track.Flight, afterS float64) bool {
 		first, last := b.s.TimesS[fl.Frames[0]], b.s.TimesS[fl.Frames[len(fl.Frames)-1]]
-		return last >= peakS-pitchBeforeS && first <= peakS+pitchAfterS && fl.RMS <= pitchRMS
-	})
+		return last >= peakS-pitchBeforeS && first <= peakS+afterS && fl.RMS <= pitchRMS && !b.leaves(fl)
+	}
+	if fl, ok := farthest(pitches, ballTravelM*b.ppm, func(fl track.Flight) bool { return may(fl, pitchAfterS) }); ok {
+		return fl, true
+	}
+	return farthest(pitches, ballTravelM*b.ppm, func(fl track.Flight) bool { return may(fl, pitchLateS) && falls(fl) })
+}
+
+// falls reports that a flight goes down all the way, as a ball does not that came up from
+// the ground.
+func falls(fl track.Flight) bool {
+	y := fl.Blobs[0].Y
+	for _, one := range fl.Blobs[1:] {
+		if one.Y < y-ballSD {
+			return false
+		}
+		y = one.Y
+	}
+	return true
+}
+
+// leaves reports that a flight begins where the barrel is.
+func (b balls) leaves(fl track.Flight) bool {
+	bat, ok := near(b.barrel, b.s.TimesS[fl.Frames[0]])
+	return ok && math.Hypot(fl.Blobs[0].X-bat.XPx, fl.Blobs[0].Y-bat.YPx) <= leaveReachM*b.ppm
 }
 
 // after looks for the ball's flight away from its turn.
