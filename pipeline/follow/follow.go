@@ -81,8 +81,18 @@ func Follow(ctx context.Context, s Sightings, c metrics.Card, net *pose.Net, rep
 	for _, f := range flights {
 		out.Track.Balls = append(out.Track.Balls, metrics.BallFlight{In: rows.times(f.In), Out: rows.times(f.Out)})
 	}
-	if err := setup.Scale(metrics.Rulers(out.Track, c)); err != nil || !out.Ruler.Known() {
-		return out, cmp.Or(err, unlike)
+	rulers := metrics.Rulers(out.Track, c)
+	if err := setup.Scale(rulers); err != nil {
+		return out, err
+	}
+	if !out.Ruler.Known() {
+		if len(rulers) > 0 { // now that the scale is known, tilt and yaw can be read
+			view := out.Ruler.View.Rescaled(out.Ruler.PxPerM() / rulers[0].PxPerM)
+			var notes []string
+			out.Card, notes, err = setup.Attitude(c, view, true, s.Edges, s.Info.Height)
+			out.cardNotes = append(out.cardNotes, notes...)
+		}
+		return out, cmp.Or(unlike, err)
 	}
 	return out, cmp.Or(setup.Pace(pace(barrel.Samples)/out.Ruler.PxPerM()), unlike)
 }

@@ -25,9 +25,13 @@ var names = map[string]string{
 	"points": "scale.points", "plate": "scale.plate", "ball": "the ball's breadth with pitch.ball", "bat_marks": "the bat's marks with bat.marks_apart_m",
 }
 
-// Scale refuses a card whose lengths contradict each other or the picture.
+// Scale refuses a card whose stated scale contradicts the picture. Of two things that were seen
+// one may have been something else.
 func Scale(rulers []metrics.Ruler) error {
 	for i, a := range rulers {
+		if a.Source != "points" && a.Source != "plate" {
+			continue
+		}
 		for _, b := range rulers[i+1:] {
 			if math.Abs(math.Log(a.PxPerM/b.PxPerM)) > math.Max(agreeLog, agreeSD*math.Hypot(a.RelSD, b.RelSD)) {
 				return fmt.Errorf("%w: by %s a metre is %.0f px of the picture, by %s %.0f px: one of the two is wrong", card.ErrBad, names[a.Source], a.PxPerM, names[b.Source], b.PxPerM)

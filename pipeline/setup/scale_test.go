@@ -22,6 +22,7 @@ func TestScale(t *testing.T) {
 		"a tape's error":    {rulers: []metrics.Ruler{{Source: "points", PxPerM: 200}, {Source: "ball", PxPerM: 215}, {Source: "bat_marks", PxPerM: 188}}},
 		"half the length":   {rulers: []metrics.Ruler{{Source: "points", PxPerM: 400}, {Source: "ball", PxPerM: 203}}, wrong: []string{"scale.points", "400 px", "203 px"}},
 		"a ball in streaks": {rulers: []metrics.Ruler{{Source: "points", PxPerM: 208, RelSD: 0.02}, {Source: "ball", PxPerM: 159, RelSD: 0.15}}},
+		"nothing stated":    {rulers: []metrics.Ruler{{Source: "ball", PxPerM: 208}, {Source: "bat_marks", PxPerM: 296}}},
 		"another ball":      {rulers: []metrics.Ruler{{Source: "points", PxPerM: 200}, {Source: "ball", PxPerM: 200 * 9.125 / 12}}, wrong: []string{"pitch.ball"}},
 		"marks that cannot": {rulers: []metrics.Ruler{{Source: "points", PxPerM: 200}, {Source: "ball", PxPerM: 198}, {Source: "bat_marks", PxPerM: 290}}, wrong: []string{"bat.marks_apart_m"}},
 	} {
