@@ -76,13 +76,15 @@ const (
 	linkStep              = 25       // frames a report
 )
 
-// What a barrel's band that was found must look like. Bands of the colour on the card speak by
-// 2 to 4 nats for each chroma pixel of their silhouette while they swing, and cover 0.8 and
-// more of their pixels where they are seen best, on clips of two renderers; wood, sleeves and
-// shoes of another colour less than one of the two bounds.
+// What a barrel's band that was found must look like, on clips of three renderers. Bands of the
+// colour on the card came within 6° of its hue, covered 0.68 and more of their pixels where
+// they are seen best, and spoke by 1 nat (before clay of their colour) to 4 for each chroma
+// pixel of their silhouette. Wood was covered to 0.34, things of other colours were 25° and more
+// off, and the hands' band taken for the barrel's spoke by 0.75.
 const (
-	evidenceLeast = 1.5 // nats a chroma pixel
+	evidenceLeast = 0.9 // nats a chroma pixel
 	coverLeast    = 0.5 // upper quartile
+	hueOffMost    = 18 * math.Pi / 180
 )
 
 // How far apart the marks of one bat may look, in units of their distance in the

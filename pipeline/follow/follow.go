@@ -82,8 +82,12 @@ func Follow(ctx context.Context, s Sightings, c metrics.Card, net *pose.Net, rep
 		out.Track.Balls = append(out.Track.Balls, metrics.BallFlight{In: rows.times(f.In), Out: rows.times(f.Out)})
 	}
 	rulers := metrics.Rulers(out.Track, c)
-	if err := setup.Scale(rulers); err != nil {
+	stray, err := setup.Scale(rulers)
+	if err != nil {
 		return out, err
+	}
+	if stray {
+		out.Track.Hands, out.cardNotes = nil, append(out.cardNotes, string(Stray))
 	}
 	if !out.Ruler.Known() {
 		if len(rulers) > 0 { // now that the scale is known, tilt and yaw can be read

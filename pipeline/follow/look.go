@@ -96,9 +96,9 @@ func (q search) rod(name string, k mark.Candidate, timeS float64, sofar Paths) f
 	return w
 }
 
-// unlike is the error of a barrel's path that cannot be the mark's by its look: while it swings
-// its pixels hardly speak for the mark, or it has little of the mark's saturation even where
-// it is seen best.
+// unlike is the error of a barrel's path that cannot be the mark's by its look: it has another
+// hue or little of the mark's saturation even where it is seen best, or its pixels hardly
+// speak for the mark while it swings.
 func (p Path) unlike(s Sightings, r Ruler, colour string) error {
 	var cover, evidence []float64
 	var tones [3][]float64
@@ -124,9 +124,11 @@ func (p Path) unlike(s Sightings, r Ruler, colour string) error {
 		least = evidenceLeast * silhouette(p.Mark) * r.PxPerM() * r.PxPerM() / 4
 	}
 	slices.Sort(cover)
-	if cover[len(cover)*3/4] >= coverLeast && stat.Mean(evidence, nil) >= least {
+	tone := [3]float64{middle(tones[0]), middle(tones[1]), middle(tones[2])}
+	off := math.Remainder(hueOf(mark.Candidate{Tone: tone})-s.Marks.Model(0).HueRad, 2*math.Pi)
+	if cover[len(cover)*3/4] >= coverLeast && math.Abs(off) <= hueOffMost && stat.Mean(evidence, nil) >= least {
 		return nil
 	}
-	rgb := mark.Coding{Matrix: s.Info.Matrix, FullRange: s.Info.FullRange}.RGB([3]float64{middle(tones[0]), middle(tones[1]), middle(tones[2])})
+	rgb := mark.Coding{Matrix: s.Info.Matrix, FullRange: s.Info.FullRange}.RGB(tone)
 	return fmt.Errorf("%w: what swings most like it is about #%02x%02x%02x and hardly looks like marks.barrel.colour %q", fault.ErrNoMark, rgb.R, rgb.G, rgb.B, colour)
 }

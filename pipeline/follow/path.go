@@ -27,6 +27,7 @@ type Refusal string
 // The refusals.
 const (
 	OffBat     Refusal = "what has the hue of the hands' mark is nearly never within the bat's length of the barrel: it is left out"
+	Stray      Refusal = "what has the hue of the hands' mark is farther from the barrel, or nearer, than the scale and the ball allow: it is left out (something else of that hue, or a wrong bat.marks_apart_m)"
 	NeverApart Refusal = "what has the hue of the hands' mark is never as far from the barrel as bat.marks_apart_m says: it is left out (wood, skin or a sleeve of that hue, or a wrong distance)"
 )
 

@@ -25,20 +25,41 @@ var names = map[string]string{
 	"points": "scale.points", "plate": "scale.plate", "ball": "the ball's breadth with pitch.ball", "bat_marks": "the bat's marks with bat.marks_apart_m",
 }
 
-// Scale refuses a card whose stated scale contradicts the picture. Of two things that were seen
-// one may have been something else.
-func Scale(rulers []metrics.Ruler) error {
-	for i, a := range rulers {
-		if a.Source != "points" && a.Source != "plate" {
-			continue
-		}
-		for _, b := range rulers[i+1:] {
-			if math.Abs(math.Log(a.PxPerM/b.PxPerM)) > math.Max(agreeLog, agreeSD*math.Hypot(a.RelSD, b.RelSD)) {
-				return fmt.Errorf("%w: by %s a metre is %.0f px of the picture, by %s %.0f px: one of the two is wrong", card.ErrBad, names[a.Source], a.PxPerM, names[b.Source], b.PxPerM)
-			}
+// Scale refuses a card whose stated scale contradicts the ball or, where none was seen, the
+// bat's marks. Where ball and statement agree and the marks do not, stray is true: what was
+// taken for the hands' mark is something else, or its distance is wrong. Without a statement
+// nothing is contradicted.
+func Scale(rulers []metrics.Ruler) (stray bool, err error) {
+	by := map[string]metrics.Ruler{}
+	for _, r := range rulers {
+		by[r.Source] = r
+	}
+	stated, ok := by["points"]
+	if !ok {
+		if stated, ok = by["plate"]; !ok {
+			return false, nil
 		}
 	}
-	return nil
+	ball, seen := by["ball"]
+	marks, marked := by["bat_marks"]
+	switch {
+	case seen && apart(stated, ball):
+		return false, between(stated, ball, "")
+	case marked && seen && apart(stated, marks) && apart(ball, marks):
+		return true, nil
+	case marked && !seen && apart(stated, marks):
+		return false, between(stated, marks, ", or what was taken for the hands' mark is something else")
+	}
+	return false, nil
+}
+
+// apart tells that two rulers contradict each other.
+func apart(a, b metrics.Ruler) bool {
+	return math.Abs(math.Log(a.PxPerM/b.PxPerM)) > math.Max(agreeLog, agreeSD*math.Hypot(a.RelSD, b.RelSD))
+}
+
+func between(a, b metrics.Ruler, or string) error {
+	return fmt.Errorf("%w: by %s a metre is %.0f px of the picture, by %s %.0f px: one of the two is wrong%s", card.ErrBad, names[a.Source], a.PxPerM, names[b.Source], b.PxPerM, or)
 }
 
 // Lens refuses a distance that no lens fits.

@@ -16,6 +16,7 @@ func TestScale(t *testing.T) {
 	for name, tc := range map[string]struct {
 		rulers []metrics.Ruler
 		wrong  []string
+		stray  bool
 	}{
 		"none":              {},
 		"one":               {rulers: []metrics.Ruler{{Source: "points", PxPerM: 200}}},
@@ -24,11 +25,15 @@ func TestScale(t *testing.T) {
 		"a ball in streaks": {rulers: []metrics.Ruler{{Source: "points", PxPerM: 208, RelSD: 0.02}, {Source: "ball", PxPerM: 159, RelSD: 0.15}}},
 		"nothing stated":    {rulers: []metrics.Ruler{{Source: "ball", PxPerM: 208}, {Source: "bat_marks", PxPerM: 296}}},
 		"another ball":      {rulers: []metrics.Ruler{{Source: "points", PxPerM: 200}, {Source: "ball", PxPerM: 200 * 9.125 / 12}}, wrong: []string{"pitch.ball"}},
-		"marks that cannot": {rulers: []metrics.Ruler{{Source: "points", PxPerM: 200}, {Source: "ball", PxPerM: 198}, {Source: "bat_marks", PxPerM: 290}}, wrong: []string{"bat.marks_apart_m"}},
+		"marks that cannot": {rulers: []metrics.Ruler{{Source: "points", PxPerM: 200}, {Source: "ball", PxPerM: 198}, {Source: "bat_marks", PxPerM: 290}}, stray: true},
+		"marks alone":       {rulers: []metrics.Ruler{{Source: "plate", PxPerM: 200}, {Source: "bat_marks", PxPerM: 290}}, wrong: []string{"scale.plate", "bat.marks_apart_m", "something else"}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			err := Scale(tc.rulers)
+			stray, err := Scale(tc.rulers)
+			if stray != tc.stray {
+				t.Errorf("stray %v", stray)
+			}
 			if errors.Is(err, card.ErrBad) != (tc.wrong != nil) {
 				t.Fatalf("error %v", err)
 			}
