@@ -223,6 +223,9 @@ func TestCoverageIsKept(t *testing.T) {
 	// A lower half in shadow draws the light together about the upper one.
 	for n := 1; n <= 8; n++ {
 		c := look([4]int{21, 10, 31, 14}, 0.7)
+		if c.Tone != grown.Tone {
+			t.Errorf("frame %d in shadow: tone %v, that of the lit half is %v", n, c.Tone, grown.Tone)
+		}
 		if fresh := math.Abs(c.CYY-grown.CYY) > 0.3; fresh != (n > 6) {
 			t.Errorf("frame %d in shadow: variance %.2f px², %.2f px² in the light", n, c.CYY, grown.CYY)
 		}
