@@ -251,3 +251,29 @@ func TestDrawHasWhatIsWrong(t *testing.T) {
 		t.Error("the bat itself was changed")
 	}
 }
+
+// A covariance stands twice in its tensor, and counts twice in squares. By hand, with an s.d.
+// of 4 px²: 8 px² each are 2 s.d., and √2 times that for the covariance.
+func TestLooksInSD(t *testing.T) {
+	t.Parallel()
+	band := barrelBand{seen: Sighting{Shape: Shape{Mass: 1}}, whole: 1, shapeSD: 4}
+	got := band.looks(look{area: 1, xx: 8, xy: 8, yy: -8}, 0.5)
+	for k, want := range [4]float64{0, 1, math.Sqrt2, -1} {
+		if math.Abs(got[k]-want) > 1e-12 {
+			t.Errorf("%d: %g s.d., want %g", k, got[k], want)
+		}
+	}
+}
+
+// From the hands of any stance the barrel's band is seen where it was.
+func TestStancesReachTheBand(t *testing.T) {
+	t.Parallel()
+	o := filmed(testEye, true)
+	for _, s := range o.Barrel {
+		for _, c := range o.stances(s, wholeMass(o.Barrel)) {
+			if p := o.Sight.eye.Project(geom.Along(c.hands, o.LeverM, c.dir)); math.Hypot(p[0]-s.Px[0], p[1]-s.Px[1]) > 1e-6 {
+				t.Fatalf("frame %d: band at %.2f, seen at %.2f", s.Frame, p, s.Px)
+			}
+		}
+	}
+}
