@@ -10,8 +10,9 @@ import (
 	"ashline/worker/job"
 )
 
-// Self is this program as it was started, though the file of its name may have been
-// replaced since.
+// Self names this program to the kernel. A fence starts it by the file that it was started
+// from, as the limiter in between is another program: a file that was replaced since is the
+// new one.
 const Self = "/proc/self/exe"
 
 // The variables that name what an analysis reads beside clip and cards.

@@ -133,6 +133,25 @@ func answers(t *testing.T, out string) map[string]string {
 	return said
 }
 
+// A program that names itself as the kernel does is started itself, not the limiter that
+// stands between.
+func TestStartsItself(t *testing.T) {
+	t.Parallel()
+	_, cmd, out, r := stage(t)
+	cmd.Path = "/proc/self/exe"
+	release, err := fence.Start(cmd, r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer release()
+	if err := cmd.Wait(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	if said := answers(t, out.String()); said["read clip"] != "" {
+		t.Errorf("it says %v", said)
+	}
+}
+
 func TestFenceRefuses(t *testing.T) {
 	t.Parallel()
 	if s := fence.Probe(); !s.Whole() {
