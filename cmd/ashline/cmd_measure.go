@@ -11,6 +11,7 @@ import (
 
 	"ashline/metrics"
 	"ashline/metrics/catalogue"
+	"ashline/metrics/contact"
 	"ashline/pipeline"
 	"ashline/pipeline/overlay"
 	"ashline/pipeline/progress"
@@ -166,6 +167,11 @@ var printed = []catalogue.Metric{
 	catalogue.TimingSolidWindowS, catalogue.SpeedBarrelContactMPS, catalogue.PitchSpeedMPS,
 }
 
+// outcomes are what became of a swing, in words.
+var outcomes = map[contact.Outcome]string{
+	contact.Hit: "hit", contact.Tip: "foul tip", contact.Miss: "miss", contact.Check: "checked swing",
+}
+
 func printResult(cmd *cobra.Command, r metrics.Result, dir string) {
 	out := cmd.OutOrStdout()
 	for _, s := range r.Swings {
@@ -174,6 +180,11 @@ func printResult(cmd *cobra.Command, r metrics.Result, dir string) {
 		if s.Keys.Contact.Frame != nil {
 			contact = fmt.Sprintf("frame %.2f", *s.Keys.Contact.Frame)
 		}
+		outcome := "not known"
+		if name, ok := outcomes[s.Outcome]; ok {
+			outcome = fmt.Sprintf("%s (%.0f %%)", name, 100*s.OutcomeProbability)
+		}
+		fmt.Fprintf(out, "  %-24s %s\n", "Outcome", outcome)
 		fmt.Fprintf(out, "  %-24s %s\n", catalogue.Contact.Row().Name, contact)
 		for _, m := range printed {
 			fmt.Fprintf(out, "  %-24s %s\n", m.Row().Name, s.Metrics[m])

@@ -39,7 +39,7 @@ const (
 	// about turnSDMPS. Choices.
 	turnLeastMPS, turnSDMPS = 3.0, 1.0
 	// backSDMPS is the s.d. of the speed towards the pitcher of what leaves the bat, by what
-	// its way to or from the camera hides; from scenes of known truth.
+	// its way to or from the camera hides. A choice.
 	backSDMPS = 2.0
 	// A ball that flies on as if not hit is seen within onFlightM of its flight, and
 	// onFlightMPS farther by the time since it was last seen before. Choices.
@@ -62,7 +62,7 @@ const (
 	fastShare = 0.5
 	// passReachS is how far from its peak speed a barrel may be at the line. A choice.
 	passReachS = 0.12
-	// lineDeg is the error of the angle between barrel and line; from scenes of known truth.
+	// lineDeg is the error of the angle between barrel and line. A choice.
 	lineDeg    = 1.0
 	passStepS  = 0.00025
 	passRounds = 5
