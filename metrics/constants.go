@@ -237,6 +237,13 @@ const (
 	guessWidthM = 4.0
 )
 
+// A barrel that is out of sight for so long before contact may have gone another way than the
+// likeliest: near contact its direction turns by 1 to 2° a millisecond. Choices.
+const (
+	unseenMostS  = 0.012
+	unseenFrames = 1.6
+)
+
 // Rulers that the clip itself holds. From scenes of known scale: what lens and codec
 // add to a ball's breadth, and how far its size and the marks' distance scatter.
 const (

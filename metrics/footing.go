@@ -20,6 +20,7 @@ type footing struct {
 	assumed map[catalogue.Things]string
 	remarks map[catalogue.Things]string
 	contact contact.Contact
+	unseen  string  // why what is taken at contact is assumed; empty where the barrel was seen
 	seen    sighted // for the joints
 	joints  body
 }
@@ -36,7 +37,7 @@ const (
 // footingOf says what a swing's figures stand on.
 func footingOf(p paths, m motion, f figures) footing {
 	g := footing{
-		figures: f, contact: m.contact, seen: p.sighted, joints: jointsOf(p, p.view, m.contact.TimeS, nil),
+		figures: f, contact: m.contact, unseen: unseenAt(p.sighted, m.contact.TimeS), seen: p.sighted, joints: jointsOf(p, p.view, m.contact.TimeS, nil),
 		lacking: map[catalogue.Things]string{}, assumed: map[catalogue.Things]string{}, remarks: map[catalogue.Things]string{},
 	}
 	if !p.scale.known() {
@@ -63,6 +64,24 @@ func footingOf(p paths, m motion, f figures) footing {
 		g.remarks[catalogue.Depth] = noDepth
 	}
 	return g
+}
+
+// unseenAt is why the barrel's course at a time is assumed: it was out of sight just before,
+// where its direction changes most.
+func unseenAt(s sighted, atS float64) string {
+	last := math.Inf(-1)
+	for _, b := range s.barrel {
+		if b.TimeS <= atS {
+			last = b.TimeS
+		}
+	}
+	if math.IsInf(last, -1) {
+		return "the barrel was out of sight before contact"
+	}
+	if atS-last <= math.Max(unseenMostS, unseenFrames/s.fps) {
+		return ""
+	}
+	return fmt.Sprintf("the barrel was out of sight for the last %.0f ms before contact: its way there is the likeliest one", 1000*(atS-last))
 }
 
 // lackHands is why the hands' path is not known; empty when it is.
@@ -129,6 +148,9 @@ func (g footing) assumption(n catalogue.Needs) string {
 	n = n.Rest()
 	if g.contact.Assumed && slices.Contains(n.At, catalogue.Contact) {
 		whys = append(whys, g.contact.Why)
+	}
+	if g.unseen != "" && len(n.At) == 1 && n.At[0] == catalogue.Contact {
+		whys = append(whys, g.unseen)
 	}
 	return strings.Join(append(whys, said(g.assumed, n.Of)...), "; ")
 }

@@ -121,3 +121,28 @@ func TestWidestAngle(t *testing.T) {
 		}
 	}
 }
+
+// At 240 frames a second three frames without the barrel before contact are too many, at 60
+// one is as it must be.
+func TestUnseenBeforeContact(t *testing.T) {
+	t.Parallel()
+	for name, tc := range map[string]struct {
+		fps, lastS float64 // of the last sighting before contact, at 1 s
+		unseen     bool
+	}{
+		"seen":              {240, 0.998, false},
+		"two frames":        {240, 1 - 2.4/240, false},
+		"five frames":       {240, 1 - 5.5/240, true},
+		"one frame of many": {60, 1 - 1.2/60, false},
+		"two of few":        {60, 1 - 2.2/60, true},
+		"never":             {240, 1.5, true},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			s := sighted{setting: setting{fps: tc.fps}, barrel: []Sample{{TimeS: tc.lastS}, {TimeS: 1.01}}}
+			if why := unseenAt(s, 1); strings.Contains(why, "out of sight") != tc.unseen {
+				t.Errorf("%q", why)
+			}
+		})
+	}
+}
