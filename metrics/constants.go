@@ -173,6 +173,10 @@ const (
 	// turnS is how long a motion is followed beyond its farthest to be known to have
 	// turned. A choice.
 	turnS = 0.005
+	// slowS is for how long a barrel is slow that has ended its swing. A choice.
+	slowS = 0.02
+	// lostS out of sight is time enough for a barrel to rise or turn unseen. A choice.
+	lostS = 0.05
 	// planeStepS is the step of the points that are plotted, and easeS over what time the
 	// motion around contact goes over into the swing as a whole: the two are fitted apart
 	// and differ by millimetres. Choices.

@@ -32,6 +32,9 @@ func courseOf(p paths, m motion, whole wholePath, rng *rand.Rand) course {
 	}
 	c.from, c.to = whole.barrel.Span()
 	c.tc, c.scaled = m.contact.TimeS, p.scale.known()
+	if at := lostAt(p.barrel, c.tc); at < c.to {
+		c.to, c.lost = at, true
+	}
 	c.behind = [2]float64{-1, 0}
 	if pl := lineAt(p.setting, m, m.contact.Pitch, [2]float64{}); pl.ok {
 		u := pl.line.Against()
@@ -47,6 +50,16 @@ func courseOf(p paths, m motion, whole wholePath, rng *rand.Rand) course {
 	return c
 }
 
+// lostAt is when a mark is first lost for long after a time; infinite when it is not.
+func lostAt(s []Sample, afterS float64) float64 {
+	for i := 1; i < len(s); i++ {
+		if s[i].TimeS > afterS && s[i].TimeS-s[i-1].TimeS > lostS {
+			return math.Max(afterS, s[i-1].TimeS)
+		}
+	}
+	return math.Inf(1)
+}
+
 // course is the swing as a whole in the plane of the pitch: place, m, and velocity
 // of barrel and hands on the clip's clock.
 type course struct {
@@ -56,6 +69,7 @@ type course struct {
 	hands, shown func(t float64) (pos, vel [2]float64)
 	tc           float64
 	from, to     float64
+	lost         bool // at to, and seen again later
 	scaled       bool
 	behind       [2]float64 // unit direction from which the pitch comes to which it goes
 	// stretch multiplies lengths, threshold is the share of the peak speed at

@@ -559,3 +559,32 @@ func TestEased(t *testing.T) {
 		}
 	}
 }
+
+// A barrel is lost where the first long gap after contact begins: what it does in there or
+// beyond is not its finish.
+func TestLostAt(t *testing.T) {
+	t.Parallel()
+	at := func(times ...float64) []Sample {
+		var out []Sample
+		for _, x := range times {
+			out = append(out, Sample{TimeS: x})
+		}
+		return out
+	}
+	for name, tc := range map[string]struct {
+		seen []Sample
+		want float64
+	}{
+		"seen throughout":     {at(0.9, 0.94, 0.98, 1.02, 1.06), math.Inf(1)},
+		"lost before":         {at(0.8, 0.95, 0.99, 1.03), math.Inf(1)},
+		"lost across contact": {at(0.96, 1.03, 1.05), 1},
+		"lost after":          {at(0.98, 1.01, 1.04, 1.2, 1.22), 1.04},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			if got := lostAt(tc.seen, 1); got != tc.want {
+				t.Errorf("got %g, want %g", got, tc.want)
+			}
+		})
+	}
+}

@@ -55,14 +55,20 @@ func (c course) lag(f *figures, launch float64) {
 	}
 }
 
-// finish is about the barrel after contact until it is slow. What is still on its
-// way where the last is seen of it is not known.
+// finish is about the barrel after contact until it stays slow: where it turns round towards
+// the camera it only seems so. What is still on its way where the last is seen of it is not
+// known.
 func (c course) finish(f *figures, b body, speed func(float64) float64, peak float64) {
 	at0, _ := c.barrel(c.tc)
 	high, far := at0[1], at0[0]
 	highT, farT := c.tc, c.tc
 	t := c.tc + courseStepS
-	for ; t <= c.to && speed(t) >= c.threshold*peak; t += courseStepS {
+	for slow := 0.0; t <= c.to && slow < slowS; t += courseStepS {
+		if speed(t) < c.threshold*peak {
+			slow += courseStepS
+			continue
+		}
+		slow = 0
 		p, _ := c.barrel(t)
 		if p[1] > high {
 			high, highT = p[1], t
@@ -71,15 +77,19 @@ func (c course) finish(f *figures, b body, speed func(float64) float64, peak flo
 			far, farT = p[0], t
 		}
 	}
-	turned := func(at float64) bool { return t <= c.to || at < c.to-turnS }
-	if highT > c.tc && turned(highT) {
+	turned := func(at, forS float64) bool { return t <= c.to || at < c.to-forS }
+	rise := turnS
+	if c.lost { // unseen it may have risen again; having turned back, it goes no farther
+		rise = lostS
+	}
+	if highT > c.tc && turned(highT, rise) {
 		f.keyS[catalogue.Finish] = highT - c.tc
 		if c.scaled {
 			f.metric[catalogue.FinishHeightM] = c.stretch * (high - at0[1])
 			f.metric[catalogue.FinishAboveShoulderM] = c.stretch * (high - b.at(b.end(), highT)[1])
 		}
 	}
-	if c.scaled && turned(farT) {
+	if c.scaled && turned(farT, turnS) {
 		f.metric[catalogue.FinishExtensionM], f.metric[catalogue.FinishExtensionS] = c.stretch*(far-at0[0]), farT-c.tc
 	}
 }
