@@ -13,7 +13,8 @@ const (
 	// edges move little from one to the next.
 	siteFrames = 48
 	siteEvery  = 4
-	edgeLeast  = 0.06 // of the picture's height: shorter edges tell no direction
+	// Shorter edges tell no direction: of the picture's height, and px.
+	edgeLeast, edgeLeastPx = 0.06, 40.0
 )
 
 // How marks move. Where hands and joints are bounded, it is a choice of as much room as the
@@ -85,6 +86,8 @@ const (
 	evidenceLeast = 0.9 // nats a chroma pixel
 	coverLeast    = 0.5 // upper quartile
 	hueOffMost    = 18 * math.Pi / 180
+	// hueLeastPx is the least silhouette whose hue is told, chroma px: a smaller one is all rim.
+	hueLeastPx = 8.0
 )
 
 // How far apart the marks of one bat may look, in units of their distance in the

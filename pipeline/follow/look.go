@@ -119,14 +119,14 @@ func (p Path) unlike(s Sightings, r Ruler, colour string) error {
 	if len(evidence) == 0 {
 		return nil
 	}
-	least := 0.0
+	area, least := silhouette(p.Mark)*r.PxPerM()*r.PxPerM()/4, 0.0
 	if r.Known() {
-		least = evidenceLeast * silhouette(p.Mark) * r.PxPerM() * r.PxPerM() / 4
+		least = evidenceLeast * area
 	}
 	slices.Sort(cover)
 	tone := [3]float64{middle(tones[0]), middle(tones[1]), middle(tones[2])}
 	off := math.Remainder(hueOf(mark.Candidate{Tone: tone})-s.Marks.Model(0).HueRad, 2*math.Pi)
-	if cover[len(cover)*3/4] >= coverLeast && math.Abs(off) <= hueOffMost && stat.Mean(evidence, nil) >= least {
+	if cover[len(cover)*3/4] >= coverLeast && (math.Abs(off) <= hueOffMost || area < hueLeastPx) && stat.Mean(evidence, nil) >= least {
 		return nil
 	}
 	rgb := mark.Coding{Matrix: s.Info.Matrix, FullRange: s.Info.FullRange}.RGB(tone)

@@ -72,7 +72,7 @@ func edges(scene *mark.Scene, heightPx int) ([][2]geom.Point, error) {
 		for i, p := range s {
 			s[i] = geom.Point{2*p[0] + 0.5, 2*p[1] + 0.5}
 		}
-		if math.Hypot(s[1][0]-s[0][0], s[1][1]-s[0][1]) >= edgeLeast*float64(heightPx) {
+		if math.Hypot(s[1][0]-s[0][0], s[1][1]-s[0][1]) >= math.Max(edgeLeastPx, edgeLeast*float64(heightPx)) {
 			out = append(out, s)
 		}
 	}
