@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"ashline/pipeline/card"
+	"ashline/pipeline/ycbcr"
 )
 
 // Coding says how the file's samples encode colour.
@@ -12,32 +13,11 @@ type Coding struct {
 	FullRange bool
 }
 
-// coefficients returns the luma weights of red and blue.
-// Source: ITU-R BT.601, BT.709 and BT.2020 (from memory).
-func (c Coding) coefficients() (kr, kb float64) {
-	switch c.Matrix {
-	case "bt601":
-		return 0.299, 0.114
-	case "bt2020":
-		return 0.2627, 0.0593
-	}
-	return 0.2126, 0.0722
-}
-
-// ranges returns the code of black and the codes from black to white and from end to
-// end of Cb and Cr.
-func (c Coding) ranges() (black, luma, chroma float64) {
-	if c.FullRange {
-		return 0, 255, 255
-	}
-	return 16, 219, 224
-}
-
 // Chroma returns the offsets of Cb and Cr from neutral, in 8-bit steps, and
 // luma 0..1, of an sRGB colour.
 func (c Coding) Chroma(rgb card.RGB) (cb, cr, luma float64) {
 	y, u, v := c.codes(vec{float64(rgb.R) / 255, float64(rgb.G) / 255, float64(rgb.B) / 255})
-	black, span, _ := c.ranges()
+	black, span, _ := ycbcr.Scales(c.FullRange)
 	return u - neutral, v - neutral, (y - black) / span
 }
 
@@ -46,16 +26,16 @@ const neutral = 128
 
 // codes encodes R'G'B' of 0..1 as Y, Cb and Cr in 8-bit steps.
 func (c Coding) codes(rgb vec) (y, u, v float64) {
-	kr, kb := c.coefficients()
-	black, span, chroma := c.ranges()
+	kr, kb := ycbcr.Weights(c.Matrix)
+	black, span, chroma := ycbcr.Scales(c.FullRange)
 	l := kr*rgb[0] + (1-kr-kb)*rgb[1] + kb*rgb[2]
 	return black + span*l, neutral + chroma*(rgb[2]-l)/(2*(1-kb)), neutral + chroma*(rgb[0]-l)/(2*(1-kr))
 }
 
 // rgb decodes Y, Cb and Cr to R'G'B'; colours that no screen shows lie outside 0..1.
 func (c Coding) rgb(y, u, v float64) vec {
-	kr, kb := c.coefficients()
-	black, span, chroma := c.ranges()
+	kr, kb := ycbcr.Weights(c.Matrix)
+	black, span, chroma := ycbcr.Scales(c.FullRange)
 	l := (y - black) / span
 	b, r := (u-neutral)/chroma*2*(1-kb), (v-neutral)/chroma*2*(1-kr)
 	return vec{l + r, l - (kr*r+kb*b)/(1-kr-kb), l + b}

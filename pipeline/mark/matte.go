@@ -1,6 +1,10 @@
 package mark
 
-import "math"
+import (
+	"math"
+
+	"ashline/pipeline/ycbcr"
+)
 
 // A pixel of a band's rim or of a streak shows the band for a share α of its
 // area and of the exposure, and what lies behind for the rest:
@@ -163,8 +167,8 @@ func (m *matte) touches(x, y int, d uint8) bool {
 
 // read turns the samples of the box into linear light at the chroma samples.
 func (m *matte) read(f planes, model Model, own func(x, y int) bool) {
-	kr, kb := m.coding.coefficients()
-	y0, ySpan, cSpan := m.coding.ranges()
+	kr, kb := ycbcr.Weights(m.coding.Matrix)
+	y0, ySpan, cSpan := ycbcr.Scales(m.coding.FullRange)
 	cu, cv := math.Cos(model.HueRad), math.Sin(model.HueRad)
 	for y := range m.h {
 		for x := range m.w {

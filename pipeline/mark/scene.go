@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"ashline/pipeline/steady"
+
+	"ashline/pipeline/ycbcr"
 )
 
 // Scene is what a clip shows beside its marks: the still background in the first
@@ -207,7 +209,7 @@ const (
 // light matches a shot's light to the background, which lies in the place of a frame
 // with the transform at.
 func (sc *Scene) light(s *shot, at steady.Transform) light {
-	black, _, _ := sc.coding.ranges()
+	black, _, _ := ycbcr.Scales(sc.coding.FullRange)
 	back := at.Inverse()
 	var gain, du, dv []float64
 	for row := lightGrid / 2; row < s.h; row += lightGrid {

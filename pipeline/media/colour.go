@@ -1,6 +1,10 @@
 package media
 
-import "math"
+import (
+	"math"
+
+	"ashline/pipeline/ycbcr"
+)
 
 // ColourSpace says how samples stand for colours. The zero value is BT.709 in
 // limited range, that of most phone clips.
@@ -11,30 +15,10 @@ type ColourSpace struct {
 	FullRange bool
 }
 
-// weights returns the parts of red and blue in luma: ITU-R BT.601-7 §2.5.1,
-// BT.709-6 §3.2, BT.2020-2 table 4.
-func (c ColourSpace) weights() (kr, kb float64) {
-	switch c.Matrix {
-	case "bt601":
-		return 0.299, 0.114
-	case "bt2020":
-		return 0.2627, 0.0593
-	}
-	return 0.2126, 0.0722
-}
-
-// scales returns luma's offset and span and chroma's span, in 8-bit steps.
-func (c ColourSpace) scales() (y0, ySpan, cSpan float64) {
-	if c.FullRange {
-		return 0, 255, 255
-	}
-	return 16, 219, 224
-}
-
 // YUV returns the samples of a gamma-coded colour, each part 0 to 255.
 func (c ColourSpace) YUV(r, g, b uint8) (y, u, v uint8) {
-	kr, kb := c.weights()
-	y0, ySpan, cSpan := c.scales()
+	kr, kb := ycbcr.Weights(c.Matrix)
+	y0, ySpan, cSpan := ycbcr.Scales(c.FullRange)
 	rf, gf, bf := float64(r)/255, float64(g)/255, float64(b)/255
 	l := kr*rf + (1-kr-kb)*gf + kb*bf
 	return to8(y0 + ySpan*l), to8(128 + cSpan*(bf-l)/(2*(1-kb))), to8(128 + cSpan*(rf-l)/(2*(1-kr)))
@@ -42,8 +26,8 @@ func (c ColourSpace) YUV(r, g, b uint8) (y, u, v uint8) {
 
 // RGB returns the colour of the samples, each part 0 to 255, clipped.
 func (c ColourSpace) RGB(y, u, v uint8) (r, g, b uint8) {
-	kr, kb := c.weights()
-	y0, ySpan, cSpan := c.scales()
+	kr, kb := ycbcr.Weights(c.Matrix)
+	y0, ySpan, cSpan := ycbcr.Scales(c.FullRange)
 	l := (float64(y) - y0) / ySpan
 	bd := (float64(u) - 128) / cSpan * 2 * (1 - kb)
 	rd := (float64(v) - 128) / cSpan * 2 * (1 - kr)

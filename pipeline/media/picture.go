@@ -6,6 +6,8 @@ import (
 	"image/png"
 
 	"ashline/pipeline/outfile"
+
+	"ashline/pipeline/ycbcr"
 )
 
 // RGBA returns the frame as a picture. Chroma is interpolated between its
@@ -51,8 +53,8 @@ type converter struct {
 
 func newConverter(c ColourSpace) converter {
 	const one = 1 << 16
-	kr, kb := c.weights()
-	y0, ySpan, cSpan := c.scales()
+	kr, kb := ycbcr.Weights(c.Matrix)
+	y0, ySpan, cSpan := ycbcr.Scales(c.FullRange)
 	kg := 1 - kr - kb
 	chroma := one * 255 / cSpan / 8
 	return converter{
