@@ -87,7 +87,12 @@ func Follow(ctx context.Context, s Sightings, c metrics.Card, net *pose.Net, rep
 		return out, err
 	}
 	if stray {
-		out.Track.Hands, out.cardNotes = nil, append(out.cardNotes, string(Stray))
+		out.Track.Hands = nil
+		for i, p := range out.Paths {
+			if p.Mark == "hands" {
+				out.Paths[i] = p.refuse(Stray)
+			}
+		}
 	}
 	if !out.Ruler.Known() {
 		if len(rulers) > 0 { // now that the scale is known, tilt and yaw can be read
@@ -115,7 +120,7 @@ func settled(s Sightings, c metrics.Card, towards float64) (metrics.Card, []stri
 
 // Notes says what the picture added to the card, and what of the marks had to be left out.
 func (f Found) Notes() []string {
-	if why := f.Paths.Of("hands").Refused; why == NeverApart {
+	if why := f.Paths.Of("hands").Refused; why == NeverApart || why == Stray {
 		return append(f.cardNotes, string(why))
 	}
 	return f.cardNotes

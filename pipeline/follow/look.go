@@ -43,7 +43,7 @@ func (p Path) look(timesS []float64, ppm float64) known {
 	for f, swings := range p.swinging(timesS, ppm) {
 		if swings {
 			k := p.Offered[f][p.Chosen[f]]
-			mass, hue = append(mass, k.Mass), append(hue, hueOf(k))
+			mass, hue = append(mass, k.Mass), append(hue, hueOf(k.Tone))
 		}
 	}
 	if len(mass) < sureLeast {
@@ -57,8 +57,8 @@ func (p Path) look(timesS []float64, ppm float64) known {
 	return known{ok: true, mass: mass[len(mass)*9/10], hueRad: base + middle(hue)}
 }
 
-// hueOf is the direction of a patch's colour in (Cb, Cr).
-func hueOf(k mark.Candidate) float64 { return math.Atan2(k.Tone[2]-128, k.Tone[1]-128) }
+// hueOf is the direction of a colour, codes of Y, Cb and Cr, in (Cb, Cr).
+func hueOf(tone [3]float64) float64 { return math.Atan2(tone[2]-128, tone[1]-128) }
 
 // fits is what a patch's likeness to the known look says.
 func (n known) fits(k mark.Candidate) float64 {
@@ -66,7 +66,7 @@ func (n known) fits(k mark.Candidate) float64 {
 		return 0
 	}
 	over := math.Max(0, math.Log(k.Mass/(largeShare*n.mass)))
-	d := math.Remainder(hueOf(k)-n.hueRad, 2*math.Pi) / hueSD
+	d := math.Remainder(hueOf(k.Tone)-n.hueRad, 2*math.Pi) / hueSD
 	return -largePrice*over*over - math.Min(hueMost, d*d/2)
 }
 
@@ -125,7 +125,7 @@ func (p Path) unlike(s Sightings, r Ruler, colour string) error {
 	}
 	slices.Sort(cover)
 	tone := [3]float64{middle(tones[0]), middle(tones[1]), middle(tones[2])}
-	off := math.Remainder(hueOf(mark.Candidate{Tone: tone})-s.Marks.Model(0).HueRad, 2*math.Pi)
+	off := math.Remainder(hueOf(tone)-s.Marks.Model(0).HueRad, 2*math.Pi)
 	if cover[len(cover)*3/4] >= coverLeast && (math.Abs(off) <= hueOffMost || area < hueLeastPx) && stat.Mean(evidence, nil) >= least {
 		return nil
 	}
