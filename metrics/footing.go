@@ -29,7 +29,8 @@ const (
 	noLine     = "no pitch line: the ball was not seen and the card draws none"
 	noPassage  = "the card says how the pitch falls, not where it passes, and no ball was seen"
 	noBall     = "the ball was not seen on its way in"
-	unscaled   = "no scale: none on the card could be used"
+	unscaled   = "no scale: none on the card could be used, and neither ball nor bat's marks tell"
+	seenScale  = "no length on the card: the scale is that of the ball or the bat's marks, as if they were in the plane of the pitch"
 	lineIsMade = "the pitch line is computed from the card's speed, release and spin"
 	noDepth    = "in the plane of the pitch, without depth: 5–10 % off is common"
 )
@@ -42,6 +43,8 @@ func footingOf(p paths, m motion, f figures) footing {
 	}
 	if !p.scale.known() {
 		g.lacking[catalogue.Scale] = unscaled
+	} else if !stated(p.card) {
+		g.assumed[catalogue.Scale] = seenScale
 	}
 	if math.IsNaN(f.metric[catalogue.PitchDescentDeg]) {
 		g.lacking[catalogue.Line] = noLine

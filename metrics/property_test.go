@@ -203,6 +203,9 @@ func TestScaleFromWhatWasSeen(t *testing.T) {
 			if !v.Known() || v.Low == nil || !(*v.Low < want && want < *v.High) || math.Abs(v.Float()/want-1) > 3*marksRelSD {
 				t.Errorf("barrel's speed %s, with points %.2f", v, want)
 			}
+			if v.Status != Assumed { // what was seen need not lie in the plane of the pitch
+				t.Errorf("barrel's speed is %s", v.Status)
+			}
 		})
 	}
 	t.Run("none", func(t *testing.T) {

@@ -225,5 +225,15 @@ func lensM(v geom.View) float64 {
 	return usualM
 }
 
+// stated reports that a length on the card tells the scale.
+func stated(c Card) bool {
+	for _, s := range c.Scale {
+		if len(s.Points) == 2 || len(s.Plate) == 2 {
+			return true
+		}
+	}
+	return false
+}
+
 // scaled reports that lengths are known.
 func (s ScaleUse) known() bool { return s.Source != "guess" }

@@ -12,7 +12,7 @@ var factGroups = []struct {
 	{
 		"How far to trust the clip", "One block for the whole clip. Look here first when numbers are missing or intervals wide.",
 		[]fact{
-			{"quality.scale_source", "the entry of the card that the scale comes from: `points`, `plate`, `bat_marks`, `ball`, or `none`"},
+			{"quality.scale_source", "what tells the scale best: the card's `points` or `plate`, `bat_marks` or `ball` as the clip shows them, or `none`"},
 			{"quality.m_per_px", "metres that one pixel shows, in the plane of the pitch; 0 without a scale"},
 			{"quality.scale_error", "how far the scale may be off, as a share of 1 (standard error)"},
 			{"quality.frame", "`lifted` when lengths are corrected for depth, else `plane`"},
