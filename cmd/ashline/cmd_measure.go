@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"slices"
 	"strings"
@@ -182,7 +183,7 @@ func printResult(cmd *cobra.Command, r metrics.Result, dir string) {
 		}
 		outcome := "not known"
 		if name, ok := outcomes[s.Outcome]; ok {
-			outcome = fmt.Sprintf("%s (%.0f %%)", name, 100*s.OutcomeProbability)
+			outcome = fmt.Sprintf("%s (%.0f %%)", name, math.Min(99, 100*s.OutcomeProbability))
 		}
 		fmt.Fprintf(out, "  %-24s %s\n", "Outcome", outcome)
 		fmt.Fprintf(out, "  %-24s %s\n", catalogue.Contact.Row().Name, contact)

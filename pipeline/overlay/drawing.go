@@ -72,6 +72,9 @@ func NewDrawing(c *draw.Canvas, clip footage.Footage, study metrics.Study, i int
 	}
 	d.place(c, sw, study.Samples("hands"))
 	title := "from contact"
+	if sw.Keys.Contact.Status == metrics.Missing { // a checked swing: the clock is that of its nearest to the line
+		title = "from the check"
+	}
 	if n := len(study.Swings); n > 1 {
 		title = fmt.Sprintf("swing %d of %d", i+1, n)
 	}
